@@ -1,0 +1,1 @@
+"""Everything of Underprop that is HTTP."""
