@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from monitor.domain.vocabulary import InspectionKind
+from monitor.domain.vocabulary import InspectionKind, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,4 +93,15 @@ class Due:
     rule: str
     sentence: str
     reasons: tuple[tuple[str, date, str], ...]
+    computed_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class SupportStanding:
+    """How a support stands, gravest reason first."""
+
+    support_id: UUID
+    standing: Standing
+    reasons: tuple[str, ...]
+    computed_for: date
     computed_at: datetime

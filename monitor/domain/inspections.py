@@ -24,8 +24,11 @@ class Instrument:
 class Inspection:
     """One support looked at by one person at one moment.
 
+    A correction is a new entry with the same `root_id`; readings point at the root.
+
     Attributes
     ----------
+    root_id : id of the first entry of this inspection; its own id if it is the first
     inspected_on : civil date at the site
     device_at : what the inspector's device said the time was, None if on paper
     recorded_at : when it reached this record
@@ -35,6 +38,7 @@ class Inspection:
     """
 
     id: UUID
+    root_id: UUID
     support_id: UUID
     kind: InspectionKind
     inspected_on: date
@@ -88,9 +92,10 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A coded observation with a grade."""
+    """A coded observation with a grade; a correction keeps the `root_id`."""
 
     id: UUID
+    root_id: UUID
     inspection_id: UUID
     member_id: UUID | None
     code: str
@@ -130,15 +135,20 @@ class Photo:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """An adjustment, repair, repaint, replacement or removal."""
+    """An adjustment, repair, repaint, replacement or removal.
+
+    A correction is a new entry with the same `root_id`; segments point at the root.
+    """
 
     id: UUID
+    root_id: UUID
     support_id: UUID
     member_id: UUID | None
     kind: WorkKind
     done_on: date
     done_by: str
     note: str
+    withdrawn: bool
     recorded_by: str
     recorded_at: datetime
     supersedes_id: UUID | None

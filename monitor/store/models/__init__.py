@@ -1,0 +1,63 @@
+"""Every table, as classes named *Row; importing this fills `Base.metadata`."""
+
+from monitor.store.models.base import Base
+from monitor.store.models.conclusions import DueRow, OutlookRow, StaleRow, StandingRow
+from monitor.store.models.inspections import (
+    ClosureRow,
+    FindingRow,
+    InspectionRow,
+    InstrumentRow,
+    PhotoRow,
+    ReadingRow,
+    SegmentRow,
+    WorkRow,
+)
+from monitor.store.models.operations import (
+    AccountRow,
+    EventRow,
+    ImportRow,
+    JobRunRow,
+    LeaseRow,
+    LedgerRow,
+    SignInRow,
+)
+from monitor.store.models.places import PartyRow, SiteRow, StemDiameterRow, TreeRow
+from monitor.store.models.supports import (
+    FactRow,
+    LimitOverrideRow,
+    MarkRow,
+    MemberRow,
+    SupportRow,
+)
+
+__all__ = [
+    "AccountRow",
+    "Base",
+    "ClosureRow",
+    "DueRow",
+    "EventRow",
+    "FactRow",
+    "FindingRow",
+    "ImportRow",
+    "InspectionRow",
+    "InstrumentRow",
+    "JobRunRow",
+    "LeaseRow",
+    "LedgerRow",
+    "LimitOverrideRow",
+    "MarkRow",
+    "MemberRow",
+    "OutlookRow",
+    "PartyRow",
+    "PhotoRow",
+    "ReadingRow",
+    "SegmentRow",
+    "SignInRow",
+    "SiteRow",
+    "StaleRow",
+    "StandingRow",
+    "StemDiameterRow",
+    "SupportRow",
+    "TreeRow",
+    "WorkRow",
+]

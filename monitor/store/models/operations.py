@@ -1,0 +1,118 @@
+"""Events, accounts, the ledger, files taken in, jobs."""
+
+from datetime import date, datetime
+from uuid import UUID
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Mapped, mapped_column
+
+from monitor.domain.vocabulary import EventKind, Role
+from monitor.store.models.base import (
+    Base,
+    choice,
+    instant,
+    may_point_to,
+    only,
+    own_id,
+    points_to,
+    words,
+)
+from monitor.store.types import Day, Flag, Instant, Number, Whole, Words
+
+
+class EventRow(Base):
+    """Something that calls for extra looks."""
+
+    __tablename__ = "event"
+    checks = (
+        only("kind", EventKind),
+        sa.CheckConstraint("ended_on >= happened_on", name="ended_on"),
+    )
+    id: Mapped[UUID] = own_id()
+    kind: Mapped[EventKind] = choice(EventKind)
+    name: Mapped[str] = words()
+    happened_on: Mapped[date] = mapped_column(Day)
+    area: Mapped[str] = words()
+    support_id: Mapped[UUID | None] = may_point_to("support.id")
+    magnitude: Mapped[float | None] = mapped_column(Number)
+    ended_on: Mapped[date | None] = mapped_column(Day)
+    note: Mapped[str] = words()
+    recorded_at: Mapped[datetime] = instant()
+
+
+class AccountRow(Base):
+    """A person who may sign in."""
+
+    __tablename__ = "account"
+    checks = (only("role", Role),)
+    id: Mapped[UUID] = own_id()
+    name: Mapped[str] = mapped_column(Words, unique=True)
+    email: Mapped[str] = words()
+    role: Mapped[Role] = choice(Role)
+    password_hash: Mapped[str] = words()
+    is_active: Mapped[bool] = mapped_column(Flag)
+    recorded_at: Mapped[datetime] = instant()
+
+
+class SignInRow(Base):
+    """One signed-in browser."""
+
+    __tablename__ = "sign_in"
+    id: Mapped[UUID] = own_id()
+    account_id: Mapped[UUID] = points_to("account.id")
+    token_hash: Mapped[str] = mapped_column(Words, unique=True)
+    started_at: Mapped[datetime] = instant()
+    seen_at: Mapped[datetime] = instant()
+    ends_at: Mapped[datetime] = instant()
+    ended_at: Mapped[datetime | None] = mapped_column(Instant)
+
+
+class LedgerRow(Base):
+    """One change, chained to all before it."""
+
+    __tablename__ = "ledger"
+    checks = (sa.CheckConstraint("seq >= 1", name="seq"),)
+    seq: Mapped[int] = mapped_column(Whole, primary_key=True, autoincrement=False)
+    recorded_at: Mapped[datetime] = instant()
+    actor: Mapped[str] = words()
+    action: Mapped[str] = words()
+    subject: Mapped[str] = mapped_column(Words, index=True)
+    payload: Mapped[str] = words()
+    leaf_hash: Mapped[str] = words()
+    chain_hash: Mapped[str] = words()
+
+
+class ImportRow(Base):
+    """A file that was taken in."""
+
+    __tablename__ = "import"
+    id: Mapped[UUID] = own_id()
+    file_name: Mapped[str] = words()
+    sha256: Mapped[str] = mapped_column(Words, index=True)
+    kind: Mapped[str] = words()
+    rows_taken: Mapped[int] = mapped_column(Whole)
+    rows_known: Mapped[int] = mapped_column(Whole)
+    rows_refused: Mapped[int] = mapped_column(Whole)
+    recorded_by: Mapped[str] = words()
+    recorded_at: Mapped[datetime] = instant()
+
+
+class LeaseRow(Base):
+    """Which process runs the jobs."""
+
+    __tablename__ = "lease"
+    name: Mapped[str] = mapped_column(Words, primary_key=True)
+    holder: Mapped[str] = words()
+    ends_at: Mapped[datetime] = instant()
+
+
+class JobRunRow(Base):
+    """One run of one job."""
+
+    __tablename__ = "job_run"
+    id: Mapped[UUID] = own_id()
+    job: Mapped[str] = mapped_column(Words, index=True)
+    started_at: Mapped[datetime] = instant()
+    finished_at: Mapped[datetime | None] = mapped_column(Instant)
+    outcome: Mapped[str] = words()
+    summary: Mapped[str] = words()

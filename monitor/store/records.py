@@ -1,0 +1,93 @@
+"""The repositories, one per kind of record."""
+
+from collections.abc import Mapping
+from dataclasses import fields
+from datetime import date
+from typing import Any
+
+from monitor.domain.conclusions import Dates, Due, Outlook, SupportStanding
+from monitor.domain.events import Event
+from monitor.domain.inspections import (
+    Closure,
+    Finding,
+    Inspection,
+    Instrument,
+    Photo,
+    Reading,
+    Segment,
+    Work,
+)
+from monitor.domain.people import Account, SignIn
+from monitor.domain.places import Party, Site, StemDiameter, Tree
+from monitor.domain.running import ImportedFile, JobRun
+from monitor.domain.supports import Fact, LimitOverride, Mark, Member, Support
+from monitor.store import models as m
+from monitor.store.repository import Repository
+
+_FLAT = ("watch_on", "act_on")
+
+
+def _outlook_values(outlook: Outlook) -> dict[str, Any]:
+    values = {f.name: getattr(outlook, f.name) for f in fields(outlook)}
+    for name in _FLAT:
+        dates: Dates = values.pop(name)
+        stem = name.removesuffix("_on")
+        values[f"{stem}_early_on"] = dates.early
+        values[f"{stem}_median_on"] = dates.median
+        values[f"{stem}_late_on"] = dates.late
+    return values
+
+
+def _outlook(row: Mapping[str, Any]) -> Outlook:
+    values = dict(row)
+    for name in _FLAT:
+        stem = name.removesuffix("_on")
+        parts = [
+            values.pop(f"{stem}_{part}_on") for part in ("early", "median", "late")
+        ]
+        values[name] = Dates(*parts)
+    return Outlook(**values)
+
+
+def _due_values(due: Due) -> dict[str, Any]:
+    values = {f.name: getattr(due, f.name) for f in fields(due)}
+    values["reasons"] = [[r, on.isoformat(), why] for r, on, why in due.reasons]
+    return values
+
+
+def _due(row: Mapping[str, Any]) -> Due:
+    reasons = tuple((r, date.fromisoformat(on), why) for r, on, why in row["reasons"])
+    return Due(**{**row, "reasons": reasons})
+
+
+def _standing(row: Mapping[str, Any]) -> SupportStanding:
+    return SupportStanding(**{**row, "reasons": tuple(row["reasons"])})
+
+
+PARTIES = Repository(m.PartyRow, Party)
+SITES = Repository(m.SiteRow, Site)
+TREES = Repository(m.TreeRow, Tree)
+STEM_DIAMETERS = Repository(m.StemDiameterRow, StemDiameter)
+SUPPORTS = Repository(m.SupportRow, Support)
+MEMBERS = Repository(m.MemberRow, Member)
+FACTS = Repository(m.FactRow, Fact)
+MARKS = Repository(m.MarkRow, Mark)
+LIMIT_OVERRIDES = Repository(m.LimitOverrideRow, LimitOverride)
+INSTRUMENTS = Repository(m.InstrumentRow, Instrument)
+INSPECTIONS = Repository(m.InspectionRow, Inspection)
+READINGS = Repository(m.ReadingRow, Reading)
+FINDINGS = Repository(m.FindingRow, Finding)
+CLOSURES = Repository(m.ClosureRow, Closure)
+PHOTOS = Repository(m.PhotoRow, Photo)
+WORKS = Repository(m.WorkRow, Work)
+SEGMENTS = Repository(m.SegmentRow, Segment)
+OUTLOOKS = Repository(
+    m.OutlookRow, Outlook, to_values=_outlook_values, to_record=_outlook
+)
+STANDINGS = Repository(m.StandingRow, SupportStanding, to_record=_standing)
+DUES = Repository(m.DueRow, Due, to_values=_due_values, to_record=_due)
+EVENTS = Repository(m.EventRow, Event)
+ACCOUNTS = Repository(m.AccountRow, Account)
+SIGN_INS = Repository(m.SignInRow, SignIn)
+IMPORTS = Repository(m.ImportRow, ImportedFile)
+JOB_RUNS = Repository(m.JobRunRow, JobRun)

@@ -1,0 +1,54 @@
+"""Bringing a database up to date, and refusing one that is not."""
+
+from pathlib import Path
+
+import sqlalchemy as sa
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+
+from monitor.errors import SchemaOutOfDate
+from monitor.store.engine import Store
+
+MIGRATIONS = Path(__file__).parents[2] / "migrations"
+
+
+def upgrade(url: str, *, to: str = "head") -> None:
+    """Run every migration that is still missing; what is recorded is kept."""
+    command.upgrade(_config(url), to)
+
+
+def downgrade(url: str, *, to: str) -> None:
+    """Go back to an earlier revision (tests and emergencies)."""
+    command.downgrade(_config(url), to)
+
+
+def current_revision(store: Store) -> str:
+    """Revision the database is at, empty if it was never set up."""
+    with store.engine.connect() as connection:
+        return MigrationContext.configure(connection).get_current_revision() or ""
+
+
+def head_revision() -> str:
+    """Revision this program needs."""
+    return ScriptDirectory(str(MIGRATIONS)).get_current_head() or ""
+
+
+def require_current(store: Store) -> None:
+    """Refuse a database of another version.
+
+    Raises
+    ------
+    SchemaOutOfDate : found and expected revision, and what to run
+    """
+    found, expected = current_revision(store), head_revision()
+    if found != expected:
+        raise SchemaOutOfDate(found, expected)
+
+
+def _config(url: str) -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS))
+    config.attributes["url"] = sa.make_url(url)
+    return config
