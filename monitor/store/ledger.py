@@ -18,6 +18,7 @@ from monitor.store.models import LedgerRow
 
 _TABLE = LedgerRow.metadata.tables["ledger"]
 _POSTGRES_LOCK = 7_405_214
+_CHANGE_FIELDS = ("seq", "recorded_at", "actor", "action", "subject", "payload")
 
 
 def append(
@@ -52,16 +53,10 @@ def entries(session: Session, *, subject: str | None = None) -> Iterator[LedgerE
     query = sa.select(_TABLE).order_by(_TABLE.c.seq)
     if subject is not None:
         query = query.where(_TABLE.c.subject == subject)
-    for row in session.execute(query.execution_options(yield_per=5000)).mappings():
-        change = Change(
-            row["seq"],
-            row["recorded_at"],
-            row["actor"],
-            row["action"],
-            row["subject"],
-            row["payload"],
-        )
-        yield LedgerEntry(change, row["leaf_hash"], row["chain_hash"])
+    with session.execute(query.execution_options(yield_per=5000)) as result:
+        for row in result.mappings():
+            change = Change(*(row[name] for name in _CHANGE_FIELDS))
+            yield LedgerEntry(change, row["leaf_hash"], row["chain_hash"])
 
 
 def first_broken(session: Session) -> int | None:
@@ -88,14 +83,5 @@ def _last(session: Session) -> tuple[int, str]:
 
 
 def _row(entry: LedgerEntry) -> dict[str, object]:
-    change = entry.change
-    return {
-        "seq": change.seq,
-        "recorded_at": change.recorded_at,
-        "actor": change.actor,
-        "action": change.action,
-        "subject": change.subject,
-        "payload": change.payload,
-        "leaf_hash": entry.leaf_hash,
-        "chain_hash": entry.chain_hash,
-    }
+    values = {name: getattr(entry.change, name) for name in _CHANGE_FIELDS}
+    return {**values, "leaf_hash": entry.leaf_hash, "chain_hash": entry.chain_hash}
