@@ -1,0 +1,118 @@
+"""Which inspection is owed on a support, when, and why."""
+
+from datetime import date, datetime, timedelta
+
+from monitor.domain.conclusions import Due
+from monitor.domain.vocabulary import InspectionKind
+from monitor.schedule.calendar import in_words
+from monitor.schedule.history import History, Look
+from monitor.schedule.intervals import (
+    baseline,
+    client_interval,
+    duty_interval,
+    first_years,
+)
+from monitor.schedule.policy import Policy
+from monitor.schedule.prompts import after_work, open_finding, readings, service_life
+from monitor.schedule.reason import Reason, case_of
+from monitor.schedule.seasons import Placed, parse_seasons, place
+
+__all__ = ["SERIOUS", "History", "Look", "owed", "reasons", "state"]
+
+SERIOUS = "seriously-late"
+"""Code of the last line of the reasons: the day from which it is seriously late."""
+
+_SERIOUS_DAYS = 182
+
+RULES = (
+    baseline,
+    open_finding,
+    readings,
+    after_work,
+    service_life,
+    client_interval,
+    first_years,
+    duty_interval,
+)
+"""Every rule; of those that fall on the same day the earlier in this list governs."""
+
+
+def owed(history: History, policy: Policy, today: date, now: datetime) -> Due | None:
+    """The inspection that is owed next: the earliest that any rule asks for.
+
+    None only when the support is removed. A support in service is never without one.
+    """
+    if history.removed_on is not None and history.removed_on <= today:
+        return None
+    said = reasons(history, policy, today)
+    first = said[0]
+    late_on = min(reason.late_on for reason in said)
+    placed = place(first.due_on, late_on, parse_seasons(history.quiet_seasons), today)
+    return Due(
+        support_id=history.support_id,
+        kind=_kind(said, placed.on),
+        opens_on=min(first.opens_on, placed.on),
+        due_on=placed.on,
+        late_on=late_on,
+        rule=first.rule,
+        sentence=_sentence(first, placed),
+        reasons=_lines(said, late_on),
+        computed_at=now,
+    )
+
+
+def reasons(history: History, policy: Policy, today: date) -> tuple[Reason, ...]:
+    """Every rule that speaks, with its window and its sentence, earliest first."""
+    case = case_of(history, policy, today)
+    said = [reason for rule in RULES for reason in rule(case)]
+    return tuple(sorted(said, key=lambda reason: reason.due_on))
+
+
+def state(due: Due, today: date) -> str:
+    """Where the day stands in the window of what is owed, in words.
+
+    Seriously late is half an interval after the latest day.
+    """
+    if today < due.opens_on:
+        return "not yet"
+    if today < due.due_on:
+        return "open"
+    if today <= due.late_on:
+        return "due"
+    return "late" if today < _serious_on(due) else "seriously late"
+
+
+def _serious_on(due: Due) -> date:
+    lines = (on for rule, on, _ in due.reasons if rule == SERIOUS)
+    return next(lines, due.late_on + timedelta(days=_SERIOUS_DAYS))
+
+
+def _kind(said: tuple[Reason, ...], on: date) -> InspectionKind:
+    """The kind that governs, or the detailed one where its window is open by then."""
+    first = said[0]
+    if first.kind is InspectionKind.ROUTINE and any(
+        reason.kind is InspectionKind.DETAILED and reason.opens_on <= on
+        for reason in said
+    ):
+        return InspectionKind.DETAILED
+    return first.kind
+
+
+def _sentence(first: Reason, placed: Placed) -> str:
+    remark = f"; {placed.remark}" if placed.remark else ""
+    return f"Due on {in_words(placed.on)}: {first.because}{remark}."
+
+
+def _lines(
+    said: tuple[Reason, ...], late_on: date
+) -> tuple[tuple[str, date, str], ...]:
+    """All reasons as they are stored, and the day it becomes seriously late."""
+    half = max(1, said[0].span_days // 2)
+    serious_on = late_on + timedelta(days=half + 1)
+    lines = [(reason.rule, reason.due_on, reason.sentence) for reason in said]
+    sentence = (
+        f"Seriously late from {in_words(serious_on)}: half an interval after "
+        f"{in_words(late_on)}, the latest day allowed."
+    )
+    lines.append((SERIOUS, serious_on, sentence))
+    return tuple(sorted(lines, key=lambda line: line[1]))

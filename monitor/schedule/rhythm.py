@@ -1,0 +1,45 @@
+"""Anchored recurrence: a late visit keeps the rhythm, one far too early restarts it.
+
+The rule is Army aviation practice for calendar inspections: done inside the window, the
+next one counts from the due date; done before the window opened, from the day it was
+done. A visit after the window closed keeps the anchor as well, so a habit of being late
+does not stretch the interval.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from monitor.schedule.calendar import Interval, months_after, next_occurrence
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """The next date of a rhythm, and what it is counted from."""
+
+    due_on: date
+    anchor_on: date
+
+
+def next_beat(
+    anchor_on: date, visits: Sequence[date], months: int, opening_days: int
+) -> Beat:
+    """Walk through the visits and return the date that is owed next.
+
+    Parameters
+    ----------
+    visits : days on which it was done, in order
+    opening_days : how long before its date an inspection counts for it [d]
+    """
+    opening = timedelta(days=opening_days)
+    interval = Interval(months=months)
+    due_on = months_after(anchor_on, months)
+    for visit in visits:
+        if visit <= anchor_on:
+            continue
+        if visit < due_on - opening:
+            anchor_on = visit
+            due_on = months_after(anchor_on, months)
+        else:
+            due_on = next_occurrence(anchor_on, interval, visit + opening)
+    return Beat(due_on, anchor_on)
