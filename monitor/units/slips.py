@@ -6,8 +6,7 @@ An answer is a question to ask the person, never a correction: nothing is change
 import math
 from dataclasses import dataclass
 
-EXPECTED_WITHIN = 0.30
-RATIO_WITHIN = 0.08
+RATIO_WITHIN = 0.08  # a value within 30 % of the expected one is near no ratio below
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +33,6 @@ def unit_slip(value: float, expected: float) -> str | None:
     if not (math.isfinite(value) and math.isfinite(expected)) or expected == 0:
         return None
     ratio = value / expected
-    if abs(ratio - 1.0) <= EXPECTED_WITHIN:
-        return None
     nearest = min(SLIPS, key=lambda slip: abs(ratio / slip.ratio - 1.0))
     if abs(ratio / nearest.ratio - 1.0) > RATIO_WITHIN:
         return None
