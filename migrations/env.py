@@ -11,14 +11,14 @@ from alembic.autogenerate.api import AutogenContext
 
 from monitor.store.engine import prepare_sqlite
 from monitor.store.models import Base
-from monitor.store.types import _PerEngine
+from monitor.store.types import PerEngine
 
 LOCK_KEY = 7_405_213
 
 
 def render_item(type_: str, item: object, autogen: AutogenContext) -> str | bool:
     """Write our column types as plain ones: a revision imports nothing of ours."""
-    if type_ != "type" or not isinstance(item, _PerEngine):
+    if type_ != "type" or not isinstance(item, PerEngine):
         return False
     plain = item.impl_instance
     name = (

@@ -20,7 +20,7 @@ from sqlalchemy.types import TypeDecorator, TypeEngine
 from monitor.domain.ledger import canonical
 
 
-class _PerEngine(TypeDecorator[Any]):
+class PerEngine(TypeDecorator[Any]):
     """One storage class on SQLite, a native type elsewhere."""
 
     impl: Any = sa.Text
@@ -28,12 +28,13 @@ class _PerEngine(TypeDecorator[Any]):
 
     def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
         """Pick the storage class of the engine at hand."""
-        if dialect.name == "sqlite":
-            return dialect.type_descriptor(self.on_sqlite())
-        return dialect.type_descriptor(self.impl_instance)
+        plain: TypeEngine[Any] = (
+            self.on_sqlite() if dialect.name == "sqlite" else self.impl_instance
+        )
+        return plain
 
 
-class Id(_PerEngine):
+class Id(PerEngine):
     """A UUID; text on SQLite."""
 
     cache_ok = True
@@ -50,7 +51,7 @@ class Id(_PerEngine):
         return value if value is None or isinstance(value, UUID) else UUID(value)
 
 
-class Day(_PerEngine):
+class Day(PerEngine):
     """A civil date at the site; ISO text on SQLite."""
 
     cache_ok = True
@@ -69,7 +70,7 @@ class Day(_PerEngine):
         return date.fromisoformat(value) if isinstance(value, str) else value
 
 
-class Instant(_PerEngine):
+class Instant(PerEngine):
     """An aware instant, kept in UTC; ISO text of fixed width on SQLite."""
 
     cache_ok = True
@@ -96,7 +97,7 @@ class Instant(_PerEngine):
         return instant.astimezone(UTC)
 
 
-class Number(_PerEngine):
+class Number(PerEngine):
     """A finite double."""
 
     cache_ok = True
@@ -113,7 +114,7 @@ class Number(_PerEngine):
         return number
 
 
-class Whole(_PerEngine):
+class Whole(PerEngine):
     """A whole number."""
 
     cache_ok = True
@@ -125,7 +126,7 @@ class Whole(_PerEngine):
         return None if value is None else int(value)
 
 
-class Flag(_PerEngine):
+class Flag(PerEngine):
     """Yes or no."""
 
     cache_ok = True
@@ -143,13 +144,13 @@ class Flag(_PerEngine):
         return None if value is None else bool(value)
 
 
-class Words(_PerEngine):
+class Words(PerEngine):
     """Text of any length."""
 
     cache_ok = True
 
 
-class Choice(_PerEngine):
+class Choice(PerEngine):
     """One of our words, kept as text."""
 
     cache_ok = True
@@ -167,7 +168,7 @@ class Choice(_PerEngine):
         return None if value is None else self.words(value)
 
 
-class Document(_PerEngine):
+class Document(PerEngine):
     """A JSON document, in canonical text."""
 
     cache_ok = True

@@ -1,0 +1,1 @@
+"""What runs by itself, in one process that holds a lease."""

@@ -1,0 +1,140 @@
+"""Runs the catalogue in one process. A second process waits and takes over.
+
+APScheduler gives the times only; a job runs under the lease, each run is recorded, and
+a failure is kept with its reason instead of ending the process.
+"""
+
+import logging
+import os
+import socket
+import threading
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+from importlib import import_module
+
+from apscheduler.schedulers.background import BackgroundScheduler
+from apscheduler.triggers.cron import CronTrigger
+
+from monitor.clock import Clock, new_id
+from monitor.domain.running import JobRun
+from monitor.jobs.catalogue import JOBS, JobSpec
+from monitor.store import Store, lease, records
+
+LEASE = "jobs"
+LEASE_LASTS = timedelta(seconds=90)
+RENEW_EVERY_S = 30
+CATCH_UP_AFTER = timedelta(days=1)
+DONE, FAILED, RUNNING = "done", "failed", "running"
+
+log = logging.getLogger(__name__)
+
+
+class Runner:
+    """The scheduler of this process.
+
+    Parameters
+    ----------
+    store : the database that holds the lease and the runs
+    clock : what time it is
+    """
+
+    def __init__(self, store: Store, clock: Clock) -> None:
+        self.store = store
+        self.clock = clock
+        self.holder = f"{socket.gethostname()} {os.getpid()} {new_id()}"
+        self._stop = threading.Event()
+        self._keeper = threading.Thread(target=self._keep_lease, name="lease")
+        self._scheduler = BackgroundScheduler(timezone="UTC")
+        for spec in JOBS:
+            self._scheduler.add_job(
+                self._run_if_mine,
+                CronTrigger(hour=spec.hour, minute=spec.minute, timezone="UTC"),
+                args=[spec],
+                id=spec.id,
+                replace_existing=True,
+                misfire_grace_time=spec.grace_s,
+                coalesce=True,
+                max_instances=1,
+            )
+
+    def start(self) -> None:
+        """Begin in the background; what was missed while down is caught up."""
+        self._scheduler.start()
+        self._keeper.start()
+
+    def stop(self) -> None:
+        """End; a job that runs comes to its end first, then the lease is free."""
+        self._stop.set()
+        self._keeper.join()
+        self._scheduler.shutdown(wait=True)
+        with self.store.write_session() as session:
+            lease.give_back(session, LEASE, holder=self.holder)
+
+    def holds_lease(self) -> bool:
+        """Take or renew the lease."""
+        with self.store.write_session() as session:
+            return lease.take(
+                session,
+                LEASE,
+                holder=self.holder,
+                now=self.clock.now(),
+                lasts=LEASE_LASTS,
+            )
+
+    def _keep_lease(self) -> None:
+        held = False
+        while not self._stop.is_set():
+            try:
+                holds = self.holds_lease()
+                if holds and not held:
+                    self._catch_up()
+                held = holds
+            except Exception:  # the database may be away for a while
+                log.exception("The lease could not be renewed; trying again.")
+                held = False
+            self._stop.wait(RENEW_EVERY_S)
+
+    def _catch_up(self) -> None:
+        for spec in JOBS:
+            last = last_done(self.store, spec.id)
+            if last is None or last.started_at < self.clock.now() - CATCH_UP_AFTER:
+                run_job(self.store, self.clock, spec)
+
+    def _run_if_mine(self, spec: JobSpec) -> None:
+        if self.holds_lease():
+            run_job(self.store, self.clock, spec)
+
+
+def run_job(store: Store, clock: Clock, spec: JobSpec) -> JobRun:
+    """Run one job now and record how it went; a failure is recorded, not raised."""
+    run = JobRun(new_id(), spec.id, clock.now(), None, RUNNING, "")
+    with store.write_session() as session:
+        records.JOB_RUNS.add(session, [run])
+    try:
+        outcome, summary = DONE, _task(spec)(store, clock)
+    except Exception as error:  # a failed job must not end the process
+        log.exception("Job %s failed", spec.id)
+        outcome, summary = FAILED, f"{type(error).__name__}: {error}"
+    run = replace(run, finished_at=clock.now(), outcome=outcome, summary=summary)
+    with store.write_session() as session:
+        records.JOB_RUNS.change(session, run)
+    return run
+
+
+def runs_of(store: Store, job: str) -> list[JobRun]:
+    """Every recorded run of a job, oldest first."""
+    with store.read_session() as session:
+        return records.JOB_RUNS.all(session, records.JOB_RUNS.table.c.job == job)
+
+
+def last_done(store: Store, job: str) -> JobRun | None:
+    """The last run that came to a good end."""
+    done = [run for run in runs_of(store, job) if run.outcome == DONE]
+    return done[-1] if done else None
+
+
+def _task(spec: JobSpec) -> Callable[[Store, Clock], str]:
+    module, _, name = spec.task.partition(":")
+    task: Callable[[Store, Clock], str] = getattr(import_module(module), name)
+    return task

@@ -1,0 +1,157 @@
+"""The database made by migrations is the one the models describe, and data survives."""
+
+import shutil
+from datetime import date
+
+import pytest
+import sqlalchemy as sa
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+
+from monitor.errors import SchemaOutOfDate
+from monitor.store import Store, schema
+from monitor.store.models import Base
+from tests.build import a_support, some_readings
+
+
+def revisions():
+    walk = ScriptDirectory(str(schema.MIGRATIONS)).walk_revisions()
+    return [revision.revision for revision in walk][::-1]
+
+
+def ddl(engine):
+    query = "SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL"
+    with engine.connect() as connection:
+        rows = connection.exec_driver_sql(query).fetchall()
+    return {
+        name: sorted(line.strip(" ,\t") for line in sql.replace('"', "").splitlines())
+        for name, sql in rows
+        if name != "alembic_version"
+    }
+
+
+def table_counts(store):
+    with store.engine.connect() as connection:
+        return {
+            table.name: connection.execute(
+                sa.select(sa.func.count()).select_from(table)
+            ).scalar_one()
+            for table in Base.metadata.sorted_tables
+        }
+
+
+def test_there_is_one_head():
+    assert len(ScriptDirectory(str(schema.MIGRATIONS)).get_heads()) == 1
+
+
+def test_sqlite_ddl_equals_the_models(migrated_file, tmp_path):
+    modelled = sa.create_engine(f"sqlite:///{tmp_path / 'modelled.db'}")
+    Base.metadata.create_all(modelled)
+    migrated = sa.create_engine(f"sqlite:///{migrated_file}")
+
+    assert ddl(migrated) == ddl(modelled)
+
+    modelled.dispose()
+    migrated.dispose()
+
+
+def test_every_sqlite_table_is_strict(migrated_file):
+    engine = sa.create_engine(f"sqlite:///{migrated_file}")
+    with engine.connect() as connection:
+        tables = connection.exec_driver_sql("PRAGMA table_list").mappings().all()
+    engine.dispose()
+
+    loose = {
+        row["name"]
+        for row in tables
+        if not row["strict"] and not row["name"].startswith(("sqlite_", "alembic_"))
+    }
+    assert not loose
+
+
+def differs(context, _column, _meta_column, found, wanted):
+    return found.compile(context.dialect) != wanted.compile(context.dialect)
+
+
+@pytest.mark.postgres
+def test_postgres_schema_equals_the_models(postgres_store):
+    with postgres_store.engine.connect() as connection:
+        context = MigrationContext.configure(
+            connection, opts={"compare_type": differs, "compare_server_default": True}
+        )
+        assert compare_metadata(context, Base.metadata) == []
+
+
+@pytest.mark.postgres
+def test_postgres_checks_equal_the_models(postgres_store):
+    wanted = {
+        constraint.name
+        for table in Base.metadata.sorted_tables
+        for constraint in table.constraints
+        if isinstance(constraint, sa.CheckConstraint)
+    }
+    query = "SELECT conname FROM pg_constraint WHERE contype = 'c'"
+    with postgres_store.engine.connect() as connection:
+        found = set(connection.exec_driver_sql(query).scalars())
+
+    assert wanted <= found
+
+
+def test_no_foreign_key_cascades():
+    for table in Base.metadata.sorted_tables:
+        for key in table.foreign_keys:
+            assert key.ondelete is None, f"{table.name}.{key.parent.name}"
+
+
+def test_each_step_goes_down_and_up_again(tmp_path):
+    url = f"sqlite:///{tmp_path / 'steps.db'}"
+    for step in revisions():
+        schema.upgrade(url, to=step)
+        schema.downgrade(url, to="-1")
+        schema.upgrade(url, to=step)
+    store = Store(url)
+
+    schema.require_current(store)
+
+    store.close()
+
+
+def test_records_survive_the_last_steps(migrated_file, tmp_path):
+    path = tmp_path / "kept.db"
+    shutil.copy(migrated_file, path)
+    store = Store(f"sqlite:///{path}")
+    with store.write_session() as session:
+        standing = a_support(session)
+        some_readings(session, standing, "settlement", {date(2020, 1, 1): 1.0})
+    before = table_counts(store)
+    store.close()
+
+    for step in reversed(revisions()[1:]):
+        schema.downgrade(store.url, to=f"{step}:-1")
+    schema.upgrade(store.url)
+
+    store = Store(f"sqlite:///{path}")
+    assert table_counts(store) == before
+    store.close()
+
+
+def test_a_database_never_set_up_is_refused_in_words(tmp_path):
+    store = Store(f"sqlite:///{tmp_path / 'empty.db'}")
+
+    with pytest.raises(SchemaOutOfDate, match="underprop setup"):
+        schema.require_current(store)
+
+    store.close()
+
+
+def test_setting_up_twice_changes_nothing(migrated_file, tmp_path):
+    path = tmp_path / "twice.db"
+    shutil.copy(migrated_file, path)
+    engine = sa.create_engine(f"sqlite:///{path}")
+    before = ddl(engine)
+
+    schema.upgrade(f"sqlite:///{path}")
+
+    assert ddl(engine) == before
+    engine.dispose()
