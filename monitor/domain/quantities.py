@@ -59,7 +59,7 @@ class Quantity:
     axis : 0, or 1 for the second component of a vector
     one_way : whether the true value can only go the harmful way between works
     floor, ceiling : values the true level can not pass, if any [unit]
-    laws : shapes of change in time that are considered, see `monitor.trends`
+    law : set of laws of movement in time that are weighed, see `monitor.trends`
     """
 
     name: str
@@ -77,7 +77,7 @@ class Quantity:
     one_way: bool = False
     floor: float | None = None
     ceiling: float | None = None
-    laws: tuple[str, ...] = ("linear",)
+    law: str = "steady"
 
     @property
     def series_name(self) -> str:
@@ -85,28 +85,26 @@ class Quantity:
         return self.series or self.name
 
 
-_DRIFT = ("linear", "log", "slowing", "accelerating")
-
 _CATALOGUE = (
     Quantity(
         "tilt_x", "tilt away from the stem", "mm/m", "+ top leans away from the stem",
         -350, 350, Noise(1.0, 0.5, 0.1), Harm.AWAY, (_POST,), "face",
-        series="tilt", axis=0, laws=_DRIFT,
+        series="tilt", axis=0, law="ground",
     ),
     Quantity(
         "tilt_y", "tilt to the side", "mm/m",
         "+ top leans clockwise about the stem, seen from above",
         -350, 350, Noise(1.0, 0.5, 0.1), Harm.AWAY, (_POST,), "face",
-        series="tilt", axis=1, laws=_DRIFT,
+        series="tilt", axis=1, law="ground",
     ),
     Quantity(
         "settlement", "settlement", "mm", "+ down; heave is −",
-        -300, 300, Noise(0.7, 0.5, 0.5), Harm.UP, (_POST,), "plate", laws=_DRIFT,
+        -300, 300, Noise(0.7, 0.5, 0.5), Harm.UP, (_POST,), "plate", law="ground",
     ),
     Quantity(
         "wall", "wall thickness", "mm", "metal left",
         0, 60, Noise(0.1, 0.1, 0.1), Harm.DOWN, (_POST, _GUY), "at grade",
-        one_way=True, floor=0.0, laws=("linear", "corrosion", "slowing"),
+        one_way=True, floor=0.0, law="wall",
     ),
     Quantity(
         "coating", "coating thickness", "um", "coating left",
@@ -116,7 +114,7 @@ _CATALOGUE = (
     Quantity(
         "rusted_area", "rusted area", "%", "share of the surface looked at",
         0, 100, Noise(0.15, 0.1, 0.1), Harm.UP, (_POST, _GUY, _PIN, _ROD), "at grade",
-        floor=0.0, ceiling=100.0, laws=("linear", "accelerating"),
+        floor=0.0, ceiling=100.0,
     ),
     Quantity(
         "gap", "gap at the saddle", "mm", "+ daylight, 0 contact",
@@ -137,7 +135,7 @@ _CATALOGUE = (
     Quantity(
         "limb_height", "height of the limb mark", "mm", "+ up, from the benchmark",
         0, 60_000, Noise(2.0, 1.5, 1.0), Harm.DOWN, (_POST, _CABLE), "limb",
-        laws=_DRIFT,
+        law="ground",
     ),
     Quantity(
         "limb_diameter", "limb diameter at the support", "mm", "over bark",
@@ -146,12 +144,12 @@ _CATALOGUE = (
     Quantity(
         "wound_width", "open wound width", "mm", "across the grain, bark edge to edge",
         0, 1000, Noise(0.7, 0.7, 0.5), Harm.UP, (_PIN, _ROD, _CABLE), "wound",
-        floor=0.0, laws=("linear", "closing"),
+        floor=0.0, law="wound",
     ),
     Quantity(
         "wound_height", "open wound height", "mm", "along the grain",
         0, 3000, Noise(0.7, 0.7, 0.5), Harm.UP, (_PIN, _ROD, _CABLE), "wound",
-        floor=0.0, laws=("linear", "closing"),
+        floor=0.0, law="wound",
     ),
     Quantity(
         "lip", "woundwood lip", "mm", "width of the roll, one side",
@@ -167,12 +165,12 @@ _CATALOGUE = (
     Quantity(
         "crack_width", "crack across the union", "mm", "+ wider, between two pins",
         -20, 200, Noise(0.07, 0.07, 0.05), Harm.UP, (_PIN, _ROD, _CABLE, _POST),
-        "union", laws=("linear", "accelerating"),
+        "union",
     ),
     Quantity(
         "tension", "tension", "kN", "+ pull",
         0, 2000, Noise(0.05, 0.03, 0.01, relative=True), Harm.BOTH, (_CABLE, _GUY),
-        "line", floor=0.0, laws=("linear", "log"),
+        "line", floor=0.0, law="cable",
     ),
     Quantity(
         "sag", "sag at mid-span", "mm", "+ down",
@@ -190,7 +188,7 @@ _CATALOGUE = (
     Quantity(
         "rod_diameter", "rod diameter at the soil line", "mm", "metal left",
         0, 200, Noise(0.1, 0.1, 0.05), Harm.DOWN, (_GUY, _ROD), "soil line",
-        one_way=True, floor=0.0, laws=("linear", "corrosion", "slowing"),
+        one_way=True, floor=0.0, law="wall",
     ),
 )  # fmt: skip
 

@@ -102,6 +102,11 @@ class Grade(StrEnum):
     ACT = "act"
     MAKE_SAFE = "make safe"
 
+    @property
+    def rank(self) -> int:
+        """0 for a note up to 3 for make safe."""
+        return list(Grade).index(self)
+
 
 class Standing(StrEnum):
     """How a support stands, worst last."""
