@@ -1,0 +1,115 @@
+"""Quantiles and chances of mixtures of normal distributions, for a whole block."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from monitor.trends.codes import FloatArray, IntArray
+
+NEWTON_STEPS: Final = 4
+HALVINGS: Final = 60
+_NEAR: Final = 1e-9
+_LEAST: Final = 1e-15
+_MOST: Final = 1.0 - 1e-15
+_TINY: Final = 1e-300
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """K normal parts for each of N series; arrays of shape (K, N), weights sum to 1."""
+
+    mean: FloatArray
+    sd: FloatArray
+    weight: FloatArray
+
+    @property
+    def centre(self) -> FloatArray:
+        """Mean of the mixture."""
+        return np.asarray(np.sum(self.weight * self.mean, axis=0))
+
+    @property
+    def variance(self) -> FloatArray:
+        """Variance of the mixture."""
+        spread = self.sd**2 + (self.mean - self.centre) ** 2
+        return np.asarray(np.sum(self.weight * spread, axis=0))
+
+    def chance_below(self, value: FloatArray) -> FloatArray:
+        """Return the chance of a value below the given one."""
+        return np.asarray(
+            np.sum(self.weight * ndtr((value - self.mean) / self.sd), axis=0)
+        )
+
+    def quantile(self, chance: float) -> FloatArray:
+        """Return the value that is not exceeded with the given chance.
+
+        The quantiles of the parts bracket that of the mixture; the nearest two are
+        found by halving. Then Newton's steps on the normal scale, where the curve is
+        nearly straight, kept in the bracket.
+        """
+        z = float(ndtri(chance))
+        low, high, value = self._bracket(z)
+        miss = np.zeros_like(value)
+        for step in range(NEWTON_STEPS + 1):
+            miss, slope = self._miss(value, z)
+            low = np.where(miss < 0.0, value, low)
+            high = np.where(miss < 0.0, high, value)
+            if step < NEWTON_STEPS:
+                newton = value - miss / np.maximum(slope, _TINY)
+                inside = (newton >= low) & (newton <= high)
+                value = np.where(inside, newton, 0.5 * (low + high))
+        rest = np.flatnonzero(np.abs(miss) > _NEAR)
+        if rest.size:
+            value[rest] = self._columns(rest)._halved(z, low[rest], high[rest])
+        return np.asarray(value)
+
+    def _columns(self, chosen: IntArray) -> "Mixture":
+        parts = self.mean[:, chosen], self.sd[:, chosen], self.weight[:, chosen]
+        return Mixture(*parts)
+
+    def _halved(self, z: float, low: FloatArray, high: FloatArray) -> FloatArray:
+        """Return the answer by plain halving, for the few that Newton leaves open."""
+        for _ in range(HALVINGS):
+            middle = 0.5 * (low + high)
+            under = self._miss(middle, z)[0] < 0.0
+            low = np.where(under, middle, low)
+            high = np.where(under, high, middle)
+        return np.asarray(0.5 * (low + high))
+
+    def _bracket(self, z: float) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Return two neighbouring part quantiles about the answer, and the nearer."""
+        ends = np.sort(self.mean + z * self.sd, axis=0)
+        column = np.arange(ends.shape[1])
+        low = np.zeros(ends.shape[1], dtype=np.int64)
+        high = low + len(ends) - 1
+        below, above = np.full(low.shape, -np.inf), np.full(low.shape, np.inf)
+        for _ in range(int(np.ceil(np.log2(len(ends))))):
+            middle = (low + high) // 2
+            miss, _ = self._miss(ends[middle, column], z)
+            under, moved = miss < 0.0, middle > low
+            below = np.where(under, miss, below)
+            above = np.where(under, above, miss)
+            low = np.where(under, middle, low)
+            high = np.where(under | ~moved, high, middle)
+        start = np.where(-below < above, ends[low, column], ends[high, column])
+        return ends[low, column], ends[high, column], start
+
+    def _miss(self, value: FloatArray, z: float) -> tuple[FloatArray, FloatArray]:
+        """Return normal score minus z, and the slope of the score."""
+        u = (value - self.mean) / self.sd
+        below = np.sum(self.weight * ndtr(u), axis=0)
+        score = ndtri(np.clip(below, _LEAST, _MOST))
+        density = np.sum(self.weight / self.sd * np.exp(-0.5 * u * u), axis=0)
+        return score - z, density * np.exp(0.5 * score * score)
+
+
+def stacked(parts: list[Mixture], shares: list[FloatArray]) -> Mixture:
+    """Return one mixture of several, each with its share of shape (N,)."""
+    return Mixture(
+        np.concatenate([part.mean for part in parts]),
+        np.concatenate([part.sd for part in parts]),
+        np.concatenate(
+            [part.weight * share for part, share in zip(parts, shares, strict=True)]
+        ),
+    )
