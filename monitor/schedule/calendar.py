@@ -43,6 +43,11 @@ class Interval:
         """Years and months together, in months."""
         return 12 * self.years + self.months
 
+    @property
+    def length_months(self) -> float:
+        """Mean length, in months."""
+        return self.all_months + self.days / DAYS_PER_MONTH
+
     def in_words(self) -> str:
         """As people say it, such as "1 year 6 months"."""
         named = (
@@ -80,7 +85,7 @@ def next_occurrence(anchor: date, interval: Interval, after: date) -> date:
     >>> next_occurrence(date(2024, 2, 29), Interval(years=1), date(2027, 6, 1))
     datetime.date(2028, 2, 29)
     """
-    step_days = interval.all_months * DAYS_PER_MONTH + interval.days
+    step_days = interval.length_months * DAYS_PER_MONTH
     n = max(1, int((after - anchor).days / step_days) - 1)
     on = occurrence(anchor, interval, n)
     while on <= after:

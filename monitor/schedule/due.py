@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from monitor.domain.conclusions import Due
 from monitor.domain.vocabulary import InspectionKind
 from monitor.schedule.calendar import in_words
+from monitor.schedule.deferral import put_off
 from monitor.schedule.history import History, Look
 from monitor.schedule.intervals import (
     baseline,
@@ -12,10 +13,16 @@ from monitor.schedule.intervals import (
     duty_interval,
     first_years,
 )
+from monitor.schedule.placing import Placed, Window, place, place_with_wish
 from monitor.schedule.policy import Policy
-from monitor.schedule.prompts import after_work, open_finding, readings, service_life
+from monitor.schedule.prompts import (
+    after_event,
+    after_work,
+    open_finding,
+    readings,
+    service_life,
+)
 from monitor.schedule.reason import Reason, case_of
-from monitor.schedule.seasons import Placed, parse_seasons, place
 
 __all__ = ["SERIOUS", "History", "Look", "owed", "reasons", "state"]
 
@@ -27,6 +34,7 @@ _SERIOUS_DAYS = 182
 RULES = (
     baseline,
     open_finding,
+    after_event,
     readings,
     after_work,
     service_life,
@@ -47,7 +55,7 @@ def owed(history: History, policy: Policy, today: date, now: datetime) -> Due | 
     said = reasons(history, policy, today)
     first = said[0]
     late_on = min(reason.late_on for reason in said)
-    placed = place(first.due_on, late_on, parse_seasons(history.quiet_seasons), today)
+    placed = _placed(history, Window(first.opens_on, first.due_on, late_on), today)
     return Due(
         support_id=history.support_id,
         kind=_kind(said, placed.on),
@@ -64,7 +72,7 @@ def owed(history: History, policy: Policy, today: date, now: datetime) -> Due | 
 def reasons(history: History, policy: Policy, today: date) -> tuple[Reason, ...]:
     """Every rule that speaks, with its window and its sentence, earliest first."""
     case = case_of(history, policy, today)
-    said = [reason for rule in RULES for reason in rule(case)]
+    said = put_off([reason for rule in RULES for reason in rule(case)], case)
     return tuple(sorted(said, key=lambda reason: reason.due_on))
 
 
@@ -80,6 +88,13 @@ def state(due: Due, today: date) -> str:
     if today <= due.late_on:
         return "due"
     return "late" if today < _serious_on(due) else "seriously late"
+
+
+def _placed(history: History, window: Window, today: date) -> Placed:
+    closures = history.closures
+    if history.leaf_wish is None:
+        return place(window, closures, today)
+    return place_with_wish(window, closures, history.leaf_wish.unwished, today)
 
 
 def _serious_on(due: Due) -> date:

@@ -6,12 +6,16 @@ from uuid import UUID
 
 from monitor.domain.vocabulary import (
     Consequence,
+    EventKind,
     Grade,
     InspectionKind,
     MemberKind,
     Occupancy,
     WorkKind,
 )
+from monitor.schedule.closures import Blackout, Closure, Holidays
+from monitor.schedule.leaf import LeafWish
+from monitor.schedule.seasons import parse_seasons
 
 FULL_KINDS = frozenset(
     {InspectionKind.BASELINE, InspectionKind.ROUTINE, InspectionKind.DETAILED}
@@ -40,6 +44,59 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
+class EventLook:
+    """An extra look that an event calls for on this support.
+
+    Attributes
+    ----------
+    label : as people say it, such as "storm with gusts of 95 km/h"
+    done_by_on : latest day for the look
+    again_days : further looks so often while the event lasts, None for one look [d]
+    """
+
+    kind: EventKind
+    label: str
+    happened_on: date
+    done_by_on: date
+    again_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Deferral:
+    """A decision to look later than due; the next full inspection ends it.
+
+    Attributes
+    ----------
+    from_on, until_on : the due date put off, and the day it is put off to
+    name : who answers for it
+    given_on : the day it was decided
+    """
+
+    from_on: date
+    until_on: date
+    reason: str
+    name: str
+    given_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Coat:
+    """The coating of one member.
+
+    Attributes
+    ----------
+    label : as people say it, such as "post P1"
+    life_years : planned life of the coating, None if not stated [yr]
+    limit_early_on : when the rusted area may reach its watch limit at the fast bound
+    """
+
+    label: str
+    applied_on: date
+    life_years: int | None
+    limit_early_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class History:
     """The life of one support, as far as it decides when to look again.
 
@@ -51,6 +108,10 @@ class History:
     replace_by : of synthetic parts, with the date their service life ends
     quiet_seasons : as typed, see `monitor.schedule.seasons`
     worst_finding : gravest open finding: label, grade, when seen
+    events : looks that events call for, also those already answered
+    deferrals : in the order they were given
+    blackouts, holidays : days the site is closed besides its seasons
+    leaf_wish : None if the state of the crown does not matter
     """
 
     support_id: UUID
@@ -68,6 +129,19 @@ class History:
     looks: tuple[Look, ...]
     quiet_seasons: str
     worst_finding: tuple[str, Grade, date] | None
+    events: tuple[EventLook, ...] = ()
+    deferrals: tuple[Deferral, ...] = ()
+    blackouts: tuple[Blackout, ...] = ()
+    holidays: frozenset[date] = frozenset()
+    leaf_wish: LeafWish | None = None
+    coats: tuple[Coat, ...] = ()
+
+    @property
+    def closures(self) -> tuple[Closure, ...]:
+        """Everything that closes the site on some days."""
+        closed: tuple[Closure, ...] = parse_seasons(self.quiet_seasons)
+        closed += self.blackouts
+        return (*closed, Holidays(self.holidays)) if self.holidays else closed
 
     def visits(self, kinds: frozenset[InspectionKind], today: date) -> list[date]:
         """Days of such inspections up to today, in order.

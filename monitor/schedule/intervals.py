@@ -5,7 +5,7 @@ from datetime import timedelta
 
 from monitor.domain.vocabulary import InspectionKind
 from monitor.errors import InvalidInput
-from monitor.schedule.calendar import counted, in_words, months_after
+from monitor.schedule.calendar import Interval, counted, in_words, months_after
 from monitor.schedule.policy import governing
 from monitor.schedule.reason import Case, Reason, first_unmet, windowed
 from monitor.schedule.rhythm import next_beat
@@ -34,16 +34,16 @@ def duty_interval(case: Case) -> Iterator[Reason]:
     if found is not None:
         kind, cell = found
         yield _recurring(
-            case, "duty-interval", cell.months,
-            f"at the latest every {counted(cell.months, 'month')} for a {kind} {place}",
+            case, "duty-interval", cell.interval,
+            f"at the latest every {cell.interval.in_words()} for a {kind} {place}",
         )  # fmt: skip
     found = governing(policy.detailed, *who)
     if found is not None:
         kind, cell = found
         yield _recurring(
-            case, "detailed-interval", cell.months,
-            f"a detailed inspection within reach every "
-            f"{counted(cell.months, 'month')} for a {kind} {place}",
+            case, "detailed-interval", cell.interval,
+            f"a detailed inspection within reach every {cell.interval.in_words()} for "
+            f"a {kind} {place}",
         )  # fmt: skip
 
 
@@ -62,11 +62,9 @@ def client_interval(case: Case) -> Iterator[Reason]:
     why = case.history.client_interval_reason.strip().rstrip(".")
     setter = f": {why}" if why else " by the client or a statute"
     yield _recurring(
-        case,
-        "client-interval",
-        months,
+        case, "client-interval", Interval(months=months),
         f"every {counted(months, 'month')}, set{setter}",
-    )
+    )  # fmt: skip
 
 
 def first_years(case: Case) -> Iterator[Reason]:
@@ -94,12 +92,13 @@ def first_years(case: Case) -> Iterator[Reason]:
         )  # fmt: skip
 
 
-def _recurring(case: Case, rule: str, months: int, because: str) -> Reason:
+def _recurring(case: Case, rule: str, interval: Interval, because: str) -> Reason:
     if rule == "detailed-interval":
         visits = case.history.visits(_DETAILED_KINDS, case.today)
     else:
         visits = case.full
-    opening = case.policy.window.opening_days(months)
-    beat = next_beat(case.history.installed_on, visits, months, opening)
+    length = interval.length_months
+    opening = case.policy.window.opening_days(length)
+    beat = next_beat(case.history.installed_on, visits, interval, opening)
     because = f"{because}, counted from {in_words(beat.anchor_on)}"
-    return windowed(case, rule, beat.due_on, months, because)
+    return windowed(case, rule, beat.due_on, length, because)

@@ -15,7 +15,7 @@ from monitor.domain.vocabulary import (
     WorkKind,
 )
 from monitor.errors import InvalidInput
-from monitor.schedule.calendar import DAYS_PER_MONTH
+from monitor.schedule.calendar import DAYS_PER_MONTH, Interval
 
 Key = tuple[MemberKind, Occupancy, Consequence]
 
@@ -24,10 +24,26 @@ LONGEST_MONTHS = 120
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One interval of a table, with where it comes from."""
+    """One interval of a table, with where it comes from.
+
+    Attributes
+    ----------
+    days : added to the months, for regimes that look every week [d]
+    """
 
     months: int
     source: str
+    days: int = 0
+
+    @property
+    def interval(self) -> Interval:
+        """The step it stands for."""
+        return Interval(months=self.months, days=self.days)
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Months and days, to compare two cells by."""
+        return self.months, self.days
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +157,7 @@ def governing(
     found: tuple[MemberKind, Cell] | None = None
     for kind in kinds or tuple(MemberKind):
         cell = table.get((kind, occupancy, consequence))
-        if cell is not None and (found is None or cell.months < found[1].months):
+        if cell is not None and (found is None or cell.size < found[1].size):
             found = (kind, cell)
     return found
 
@@ -165,8 +181,11 @@ def _problems(policy: Policy) -> Iterator[str]:
 def _table_problems(name: str, table: Mapping[Key, Cell]) -> Iterator[str]:
     for (kind, occupancy, consequence), cell in table.items():
         where = f"{name} interval for a {kind}, {occupancy}, {consequence}"
-        if cell.months <= 0:
-            yield f"the {where} is {cell.months} months; it must be at least 1"
+        if min(cell.size) < 0 or max(cell.size) == 0:
+            yield (
+                f"the {where} is {cell.months} months {cell.days} days; "
+                "it must be at least 1 day"
+            )
         elif cell.months > LONGEST_MONTHS:
             yield (
                 f"the {where} is {cell.months} months; more than {LONGEST_MONTHS} "

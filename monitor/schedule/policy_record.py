@@ -98,6 +98,7 @@ def _rows(table: Mapping[Key, Cell]) -> list[Plain]:
             "occupancy": occupancy.value,
             "consequence": consequence.value,
             "months": cell.months,
+            "days": cell.days,
             "source": cell.source,
         }
         for (kind, occupancy, consequence), cell in table.items()
@@ -114,7 +115,11 @@ def _table(rows: list[Plain]) -> dict[Key, Cell]:
         )
         if key in table:
             raise ValueError(f"the row {', '.join(key)} stands twice")
-        table[key] = Cell(_whole(row["months"], "months"), str(row["source"]))
+        table[key] = Cell(
+            _whole(row["months"], "months"),
+            str(row["source"]),
+            _whole(row.get("days", 0), "days"),
+        )
     return table
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from monitor.domain.vocabulary import Grade, InspectionKind
+from monitor.domain.vocabulary import EventKind, Grade, InspectionKind
 from monitor.schedule.calendar import (
     DAYS_PER_MONTH,
     Interval,
@@ -13,7 +13,7 @@ from monitor.schedule.calendar import (
     months_after,
     next_occurrence,
 )
-from monitor.schedule.history import FULL_KINDS, Look
+from monitor.schedule.history import FULL_KINDS, EventLook, Look
 from monitor.schedule.reason import Case, Reason, first_unmet, windowed
 
 _AFTER_WORK_KINDS = FULL_KINDS | {InspectionKind.AFTER_WORK}
@@ -68,6 +68,22 @@ def service_life(case: Case) -> Iterator[Reason]:
             yield windowed(case, "service-life", on, again, why)
 
 
+def after_event(case: Case) -> Iterator[Reason]:
+    """Extra looks after events; the same event entered twice asks only once."""
+    asked: dict[tuple[EventKind, date], EventLook] = {}
+    for look in case.history.events:
+        key = (look.kind, look.happened_on)
+        if key not in asked or look.done_by_on < asked[key].done_by_on:
+            asked[key] = look
+    for look in asked.values():
+        answered_on = _answered_on(case, look)
+        if answered_on is None:
+            yield _event_reason(look, look.happened_on, look.done_by_on)
+        elif look.again_days is not None:
+            again_on = answered_on + timedelta(days=look.again_days)
+            yield _event_reason(look, answered_on, again_on)
+
+
 def open_finding(case: Case) -> Iterator[Reason]:
     """Looks while a grave finding is open."""
     if case.history.worst_finding is None:
@@ -87,6 +103,36 @@ def open_finding(case: Case) -> Iterator[Reason]:
         late_on, days,
         f"a finding graded {grade} is open since {in_words(seen_on)} ({label}): look "
         f"again within {counted(days, 'day')} until it is closed",
+    )  # fmt: skip
+
+
+def _answered_on(case: Case, look: EventLook) -> date | None:
+    """Day of the newest inspection that saw the support after the event, if any.
+
+    On the day itself only a look after the event is known to be later.
+    """
+    answers = [
+        on
+        for on, kind in case.history.inspections
+        if on <= case.today
+        and (
+            on > look.happened_on
+            or (on == look.happened_on and kind is InspectionKind.AFTER_EVENT)
+        )
+    ]
+    return answers[-1] if answers else None
+
+
+def _event_reason(look: EventLook, opens_on: date, due_on: date) -> Reason:
+    due_on = max(opens_on, due_on)
+    again = (
+        f"; again every {counted(look.again_days, 'day')} while it lasts"
+        if look.again_days
+        else ""
+    )
+    return Reason(
+        "after-event", opens_on, due_on, due_on, max(2, (due_on - opens_on).days),
+        f"after the {look.label} on {in_words(look.happened_on)}{again}",
     )  # fmt: skip
 
 

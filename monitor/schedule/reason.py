@@ -7,8 +7,8 @@ from types import MappingProxyType
 from monitor.domain.vocabulary import InspectionKind
 from monitor.schedule.calendar import DAYS_PER_MONTH, in_words, months_after
 from monitor.schedule.history import FULL_KINDS, History
+from monitor.schedule.placing import free_before
 from monitor.schedule.policy import Policy
-from monitor.schedule.seasons import free_before, parse_seasons
 
 _EVERY_KIND = frozenset(InspectionKind)
 _KIND_OF = MappingProxyType(
@@ -16,6 +16,7 @@ _KIND_OF = MappingProxyType(
         "baseline": InspectionKind.BASELINE,
         "detailed-interval": InspectionKind.DETAILED,
         "after-work": InspectionKind.AFTER_WORK,
+        "after-event": InspectionKind.AFTER_EVENT,
     }
 )
 
@@ -79,7 +80,9 @@ def case_of(history: History, policy: Policy, today: date) -> Case:
     )
 
 
-def windowed(case: Case, rule: str, due_on: date, months: int, because: str) -> Reason:
+def windowed(
+    case: Case, rule: str, due_on: date, months: float, because: str
+) -> Reason:
     """A reason with the window that the policy gives an interval of so many months."""
     window = case.policy.window
     return Reason(
@@ -113,8 +116,9 @@ def first_unmet(
 
 def _opens_on(case: Case, due_on: date, months: int) -> date:
     opens_on = due_on - timedelta(days=case.policy.window.opening_days(months))
-    if case.history.quiet_seasons:
-        free_on = free_before(due_on, parse_seasons(case.history.quiet_seasons))
+    closures = case.history.closures
+    if closures:
+        free_on = free_before(due_on, closures)
         if free_on is not None:
             return min(opens_on, free_on)
     return opens_on

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from monitor.schedule.calendar import Interval, months_after, next_occurrence
+from monitor.schedule.calendar import Interval, next_occurrence, occurrence
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Beat:
 
 
 def next_beat(
-    anchor_on: date, visits: Sequence[date], months: int, opening_days: int
+    anchor_on: date, visits: Sequence[date], interval: Interval, opening_days: int
 ) -> Beat:
     """Walk through the visits and return the date that is owed next.
 
@@ -32,14 +32,13 @@ def next_beat(
     opening_days : how long before its date an inspection counts for it [d]
     """
     opening = timedelta(days=opening_days)
-    interval = Interval(months=months)
-    due_on = months_after(anchor_on, months)
+    due_on = occurrence(anchor_on, interval, 1)
     for visit in visits:
         if visit <= anchor_on:
             continue
         if visit < due_on - opening:
             anchor_on = visit
-            due_on = months_after(anchor_on, months)
+            due_on = occurrence(anchor_on, interval, 1)
         else:
             due_on = next_occurrence(anchor_on, interval, visit + opening)
     return Beat(due_on, anchor_on)

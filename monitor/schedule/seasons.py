@@ -1,9 +1,4 @@
-"""Seasons in which a site is left alone, and how a date gets out of them.
-
-A season returns every year and may run over the new year. It never silently makes an
-inspection late: where no free day is left in time, the date stays and the remark says
-so, because a nest or a market is a reason to ask for leave, not to stop looking.
-"""
+"""Seasons in which a site is left alone: they return every year."""
 
 import re
 from dataclasses import dataclass
@@ -11,16 +6,14 @@ from datetime import date, timedelta
 from functools import lru_cache
 
 from monitor.errors import InvalidInput
-from monitor.schedule.calendar import MONTH_NAMES, in_words
+from monitor.schedule.calendar import MONTH_NAMES
 
-_DAY = timedelta(days=1)
 _PATTERN = re.compile(r"(\d\d)-(\d\d)\s*/\s*(\d\d)-(\d\d)(?:\s+(.+))?")
-_MOST_JUMPS = 24
 
 
 @dataclass(frozen=True, slots=True)
 class Season:
-    """A no-go season, both days included.
+    """A season, both days included; it may run over the new year.
 
     Attributes
     ----------
@@ -55,19 +48,6 @@ class Season:
         return f"the {name} season ({_day(self.first)} to {_day(self.last)})"
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """A day for an inspection, and what is to be said of it.
-
-    Attributes
-    ----------
-    remark : a clause such as "moved from ...", empty if nothing was in the way
-    """
-
-    on: date
-    remark: str
-
-
 @lru_cache(maxsize=512)
 def parse_seasons(text: str) -> tuple[Season, ...]:
     """Read seasons as typed: "03-01/08-31 nesting; 12-15/01-05 market".
@@ -81,66 +61,10 @@ def parse_seasons(text: str) -> tuple[Season, ...]:
     return tuple(_parse_one(part) for part in parts if part)
 
 
-def place(
-    due_on: date, late_on: date, seasons: tuple[Season, ...], today: date
-) -> Placed:
-    """Move a due date out of the seasons, if that can be done in time.
-
-    Earlier where a day from today on is still free; else the first free day, unless
-    that is later than `late_on`: then the date stays and the remark says why.
-    """
-    season = season_of(due_on, seasons)
-    if season is None:
-        return Placed(due_on, "")
-    before = free_before(due_on, seasons)
-    if before is not None and before >= today:
-        return Placed(before, _moved(due_on, season))
-    after = free_after(due_on, seasons)
-    if after is not None and after <= late_on:
-        return Placed(after, _moved(due_on, season))
-    return Placed(due_on, _kept(season, after, late_on))
-
-
-def season_of(on: date, seasons: tuple[Season, ...]) -> Season | None:
-    """The season that holds the day, if any."""
-    return next((season for season in seasons if season.holds(on)), None)
-
-
-def free_before(on: date, seasons: tuple[Season, ...]) -> date | None:
-    """The last day up to `on` in no season; None if there is none in sight."""
-    for _ in range(_MOST_JUMPS):
-        season = season_of(on, seasons)
-        if season is None:
-            return on
-        on = season.began(on) - _DAY
-    return None
-
-
-def free_after(on: date, seasons: tuple[Season, ...]) -> date | None:
-    """The first day from `on` in no season; None if there is none in sight."""
-    for _ in range(_MOST_JUMPS):
-        season = season_of(on, seasons)
-        if season is None:
-            return on
-        on = season.ends(on) + _DAY
-    return None
-
-
-def _moved(from_on: date, season: Season) -> str:
-    return f"moved from {in_words(from_on)}, which falls in {season.in_words()}"
-
-
-def _kept(season: Season, after: date | None, late_on: date) -> str:
-    when = (
-        "there is no free day"
-        if after is None
-        else f"it is free from {in_words(after)}"
-    )
-    return (
-        f"this falls in {season.in_words()} and {when}, later than the latest day "
-        f"allowed, {in_words(late_on)}, so the date stays: ask for leave or look "
-        "from outside"
-    )
+def day_before(day: tuple[int, int]) -> tuple[int, int]:
+    """The month and day before, as in a common year."""
+    on = date(2001, *day) - timedelta(days=1)
+    return on.month, on.day
 
 
 def _day(day: tuple[int, int]) -> str:

@@ -61,7 +61,7 @@ def test_a_support_without_members_is_held_to_the_strictest_kind():
 def test_an_interval_of_zero_or_less_is_refused(months):
     table = dict(DEFAULT.routine) | {WORST: Cell(months, "by hand")}
 
-    with pytest.raises(InvalidInput, match="must be at least 1"):
+    with pytest.raises(InvalidInput, match="must be at least 1 day"):
         replace(DEFAULT, routine=table)
 
 

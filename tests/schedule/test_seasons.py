@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from monitor.errors import InvalidInput
-from monitor.schedule.seasons import free_after, free_before, parse_seasons, place
+from monitor.schedule.placing import Window, free_after, free_before, place
+from monitor.schedule.seasons import parse_seasons
 
 NESTING = parse_seasons("03-01/08-31 nesting; 12-15/01-05 market")
 DAYS = st.dates(date(1996, 1, 1), date(2104, 12, 31))
@@ -36,7 +37,11 @@ def test_a_season_that_can_not_be_read_is_refused(text):
 
 
 def test_a_date_in_a_season_is_brought_forward_while_that_is_possible():
-    placed = place(date(2029, 4, 14), date(2029, 5, 14), NESTING, date(2029, 1, 10))
+    placed = place(
+        Window(date(2029, 4, 14), date(2029, 4, 14), date(2029, 5, 14)),
+        NESTING,
+        date(2029, 1, 10),
+    )
 
     assert placed.on == date(2029, 2, 28)
     assert placed.remark == (
@@ -46,30 +51,46 @@ def test_a_date_in_a_season_is_brought_forward_while_that_is_possible():
 
 
 def test_today_itself_is_still_possible():
-    placed = place(date(2029, 4, 14), date(2029, 5, 14), NESTING, date(2029, 2, 28))
+    placed = place(
+        Window(date(2029, 4, 14), date(2029, 4, 14), date(2029, 5, 14)),
+        NESTING,
+        date(2029, 2, 28),
+    )
 
     assert placed.on == date(2029, 2, 28)
 
 
 def test_else_it_goes_to_the_first_free_day_that_is_not_too_late():
-    placed = place(date(2029, 8, 20), date(2029, 9, 19), NESTING, date(2029, 4, 1))
+    placed = place(
+        Window(date(2029, 8, 20), date(2029, 8, 20), date(2029, 9, 19)),
+        NESTING,
+        date(2029, 4, 1),
+    )
 
     assert placed.on == date(2029, 9, 1)
     assert "moved from 20 August 2029" in placed.remark
 
 
 def test_a_date_that_can_not_leave_the_season_in_time_stays_and_says_so():
-    placed = place(date(2029, 4, 14), date(2029, 5, 14), NESTING, date(2029, 3, 2))
+    placed = place(
+        Window(date(2029, 4, 14), date(2029, 4, 14), date(2029, 5, 14)),
+        NESTING,
+        date(2029, 3, 2),
+    )
 
     assert placed.on == date(2029, 4, 14)
-    assert "free from 1 September 2029" in placed.remark
+    assert "the next free day, 1 September 2029" in placed.remark
     assert "latest day allowed, 14 May 2029" in placed.remark
 
 
 def test_a_year_with_no_free_day_keeps_the_date_and_says_so():
     always = parse_seasons("01-01/12-31 works")
 
-    placed = place(date(2029, 4, 14), date(2029, 5, 14), always, date(2029, 1, 1))
+    placed = place(
+        Window(date(2029, 4, 14), date(2029, 4, 14), date(2029, 5, 14)),
+        always,
+        date(2029, 1, 1),
+    )
 
     assert placed.on == date(2029, 4, 14)
     assert "there is no free day" in placed.remark
@@ -102,7 +123,9 @@ def test_the_nearest_free_days_are_those_found_by_looking_at_every_day(on):
 def test_a_placed_date_is_never_later_than_the_latest_day_allowed(due_on, grace, ago):
     late_on = due_on + timedelta(days=grace)
 
-    placed = place(due_on, late_on, NESTING, due_on - timedelta(days=ago))
+    placed = place(
+        Window(due_on, due_on, late_on), NESTING, due_on - timedelta(days=ago)
+    )
 
     assert placed.on <= late_on
     assert bool(placed.remark) == any(season.holds(due_on) for season in NESTING)
