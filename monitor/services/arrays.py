@@ -1,0 +1,142 @@
+"""Series and readings as the arrays that the analysis wants, and its fans by date."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from monitor import trends
+from monitor.domain.vocabulary import Harm
+from monitor.services.series import OneSeries, SeriesTable
+
+FAN_YEARS = (0.0, 0.5, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 15.0, 20.0, 25.0, 30.0)
+DAYS_PER_YEAR = 365.25
+DIRECTIONS = {Harm.UP: 1, Harm.DOWN: -1, Harm.NONE: 1, Harm.BOTH: 0, Harm.AWAY: 0}
+_RELATIONS = {"<": -1, "=": 0, ">": 1}
+Floats = NDArray[np.float64]
+Fan = list[tuple[str, float, float, float]]
+"""Date, 5 %, half and 95 % of the level."""
+
+
+def readings_arrays(table: SeriesTable) -> trends.Readings:
+    """The readings of a table as the analysis wants them."""
+    frame = table.readings
+    origins = np.array([one.starts_on for one in table.series], dtype="datetime64[D]")
+    index = frame["index"].to_numpy(dtype=np.int64)
+    on = frame["inspected_on"].to_numpy(dtype="datetime64[D]")
+    codes = {key: n for n, key in enumerate(frame["instrument_id"].unique())}
+    return trends.Readings(
+        series=index,
+        t_years=_years(on - origins[index]),
+        value=frame["value"].to_numpy(dtype=np.float64),
+        value_y=frame["value_y"].to_numpy(dtype=np.float64),
+        sd_instrument=frame["sd_instrument"].to_numpy(dtype=np.float64),
+        sd_placement=frame["sd_placement"].to_numpy(dtype=np.float64),
+        resolution=frame["resolution"].to_numpy(dtype=np.float64),
+        relation=np.array([_RELATIONS[r] for r in frame["relation"]], dtype=np.int64),
+        instrument=np.array([codes[i] for i in frame["instrument_id"]], dtype=np.int64),
+        season=_season(on),
+    )
+
+
+def series_arrays(series: list[OneSeries], todays: list[date]) -> trends.Series:
+    """What is known of each series beside its readings."""
+    groups = {
+        key: n
+        for n, key in enumerate(sorted({(o.name, o.member.kind) for o in series}))
+    }
+    today = np.array(todays, dtype="datetime64[D]")
+    origins = np.array([one.starts_on for one in series], dtype="datetime64[D]")
+    nothing = np.full(len(series), np.nan)
+
+    def numbers(ask: Callable[[OneSeries], float | None]) -> Floats:
+        return np.array(
+            [np.nan if (x := ask(one)) is None else x for one in series], dtype=float
+        )
+
+    return trends.Series(
+        group=np.array([groups[o.name, o.member.kind] for o in series], dtype=np.int64),
+        watch=numbers(lambda o: o.watch),
+        act=numbers(lambda o: o.act),
+        direction=np.array([DIRECTIONS[o.quantity.harm] for o in series]),
+        is_vector=np.array([o.is_vector for o in series]),
+        is_one_way=np.array([o.quantity.one_way for o in series]),
+        floor=np.nan_to_num(numbers(lambda o: o.quantity.floor), nan=-np.inf),
+        ceiling=np.nan_to_num(numbers(lambda o: o.quantity.ceiling), nan=np.inf),
+        now_years=_years(today - origins),
+        season_now=_season(today),
+        law_set=np.array([trends.LawSet[o.quantity.law.upper()] for o in series]),
+        scale=nothing,
+        centre=numbers(lambda o: o.baseline[0] if o.baseline else None),
+        centre_y=numbers(lambda o: o.baseline[1] if o.is_vector and o.baseline else 0),
+        carried_rate=nothing,
+        carried_rate_y=nothing,
+        carried_sd=nothing,
+        max_interval_years=np.full(len(series), np.inf),
+    )
+
+
+def _years(span: NDArray[np.timedelta64]) -> Floats:
+    return span.astype(np.float64) / DAYS_PER_YEAR
+
+
+def _season(days: NDArray[np.datetime64]) -> Floats:
+    """Fraction of the calendar year."""
+    year = days.astype("datetime64[Y]").astype("datetime64[D]")
+    return _years(days - year) % 1.0
+
+
+def axis_of(
+    readings: trends.Readings, series: trends.Series, values: Floats
+) -> tuple[trends.Readings, trends.Series]:
+    """One axis of the vector series as scalars without limits; no others."""
+    nothing = np.full(len(series), np.nan)
+    keep = series.is_vector[readings.series]
+    one_axis = replace(readings, value=values, value_y=np.full(len(readings), np.nan))
+    scalars = replace(
+        series,
+        is_vector=np.zeros(len(series), dtype=np.bool_),
+        direction=np.ones(len(series), dtype=np.int64),
+        watch=nothing,
+        act=nothing,
+        centre=nothing,
+        centre_y=nothing,
+    )
+    return one_axis.take(keep), scalars
+
+
+def fans_of(
+    readings: trends.Readings, series: trends.Series, todays: list[date]
+) -> list[Fan]:
+    """5, 50 and 95 % of the level by date: the outlook, asked again for later days."""
+    levels = [
+        trends.outlooks(
+            readings,
+            replace(
+                series,
+                now_years=series.now_years + ahead,
+                season_now=(series.season_now + ahead) % 1.0,
+            ),
+        ).level
+        for ahead in FAN_YEARS
+    ]
+    return [
+        [
+            (
+                later(today, ahead).isoformat(),
+                float(level[0, n]),
+                float(level[1, n]),
+                float(level[2, n]),
+            )
+            for ahead, level in zip(FAN_YEARS, levels, strict=True)
+            if np.isfinite(level[:, n]).all()
+        ]
+        for n, today in enumerate(todays)
+    ]
+
+
+def later(today: date, years: float) -> date:
+    """The day that many years from today."""
+    return today + timedelta(days=round(years * DAYS_PER_YEAR))

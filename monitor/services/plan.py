@@ -1,0 +1,126 @@
+"""Work out which inspection every support is owed, and write it down."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import date, datetime
+from uuid import UUID
+
+from monitor.clock import local_date
+from monitor.domain.conclusions import Due, Outlook
+from monitor.domain.quantities import SERIES_LABEL
+from monitor.domain.supports import Fact, Member
+from monitor.domain.vocabulary import MemberKind
+from monitor.schedule.calendar import months_after
+from monitor.schedule.default_policy import default_policy
+from monitor.schedule.due import History, Look, owed
+from monitor.schedule.policy import Policy
+from monitor.services.fleet import Fleet, load_fleet
+from monitor.store import Session, records
+from monitor.store.conclusions import delete_dues
+
+SYNTHETIC_LIFE_MONTHS = 8 * 12
+"""Service life of a synthetic line whose maker names no date: at least 8 years is
+asked of crown securing by ZTV-Baumpflege (seen restated); a named date rules it."""
+
+
+def plan_all(session: Session, *, now: datetime) -> int:
+    """Work out the due of every support anew; how many are owed an inspection."""
+    return len(plan(session, None, now=now))
+
+
+def plan(
+    session: Session, support_ids: Sequence[UUID] | None, *, now: datetime
+) -> list[Due]:
+    """Work out the dues of these supports, of all if None, and store them."""
+    fleet = load_fleet(session, support_ids)
+    outlooks = outlooks_of(session, support_ids)
+    dues = due_list(fleet, outlooks, default_policy(), now=now)
+    owing = {due.support_id for due in dues}
+    delete_dues(session, [key for key in fleet.supports if key not in owing])
+    records.DUES.put(session, dues)
+    return dues
+
+
+def outlooks_of(
+    session: Session, support_ids: Sequence[UUID] | None
+) -> dict[UUID, list[Outlook]]:
+    """What the analysis says of these supports, of all if None."""
+    column = records.OUTLOOKS.table.c.support_id
+    where = [] if support_ids is None else [column.in_(support_ids)]
+    outlooks: dict[UUID, list[Outlook]] = defaultdict(list)
+    for outlook in records.OUTLOOKS.all(session, *where):
+        outlooks[outlook.support_id].append(outlook)
+    return outlooks
+
+
+def due_list(
+    fleet: Fleet, outlooks: dict[UUID, list[Outlook]], policy: Policy, *, now: datetime
+) -> list[Due]:
+    """The dues of a fleet under a policy; nothing is stored."""
+    dues = []
+    for key in fleet.supports:
+        today = local_date(now, fleet.sites[key].timezone)
+        due = owed(history_of(fleet, key, outlooks.get(key, [])), policy, today, now)
+        if due is not None:
+            dues.append(due)
+    return dues
+
+
+def history_of(fleet: Fleet, key: UUID, outlooks: list[Outlook]) -> History:
+    """What the rules need to know of one support."""
+    support = fleet.supports[key]
+    members = fleet.standing_members(key)
+    gone = {m.id for m in fleet.members[key] if m.removed_on is not None}
+    findings = fleet.findings.get(key, [])
+    worst = max(findings, key=lambda f: f.grade.rank, default=None)
+    return History(
+        support_id=key,
+        code=support.code,
+        kinds=tuple(member.kind for member in members),
+        occupancy=support.occupancy,
+        consequence=support.consequence,
+        installed_on=support.installed_on,
+        removed_on=support.removed_on,
+        client_interval_months=support.interval_months,
+        client_interval_reason=support.interval_reason,
+        inspections=tuple((i.inspected_on, i.kind) for i in fleet.inspections[key]),
+        works=tuple(
+            (w.done_on, w.kind) for w in fleet.works[key] if w.member_id not in gone
+        ),
+        replace_by=tuple(
+            (f"{_what(member)} {member.code}", ends)
+            for member in members
+            if (ends := life_ends_on(member, fleet.facts[member.id])) is not None
+        ),
+        looks=tuple(look for o in outlooks if (look := _look(fleet, o)) is not None),
+        quiet_seasons=fleet.sites[key].quiet_seasons,
+        worst_finding=(worst.label, worst.grade, worst.seen_on) if worst else None,
+    )
+
+
+def life_ends_on(member: Member, facts: dict[str, Fact]) -> date | None:
+    """When the service life of a synthetic part ends, None for steel."""
+    line = facts.get("line")
+    if line is None or line.given != "synthetic rope":
+        return None
+    named = facts.get("replace_by")
+    if named is not None:
+        return date.fromisoformat(named.given)
+    return months_after(member.installed_on, SYNTHETIC_LIFE_MONTHS)
+
+
+def _what(member: Member) -> str:
+    return "guy" if member.kind is MemberKind.GUY else "synthetic cable"
+
+
+def _look(fleet: Fleet, outlook: Outlook) -> Look | None:
+    if outlook.look_again_on is None:
+        return None
+    mark = fleet.marks[outlook.mark_id]
+    return Look(
+        label=f"{SERIES_LABEL[outlook.series]} at the {mark.code}",
+        look_again_on=outlook.look_again_on,
+        rule=outlook.look_rule,
+        act_early_on=outlook.act_on.early,
+        unconfirmed=outlook.unconfirmed,
+    )
