@@ -1,0 +1,1 @@
+"""Use-cases, one verb a module. Each takes a session, and the time, from its caller."""

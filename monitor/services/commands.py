@@ -1,0 +1,168 @@
+"""What a person, a page, a file or a device asks to have recorded.
+
+Words and numbers arrive as typed; the services read, check and refuse them. An empty
+text means that nothing was said.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from uuid import UUID
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingCommand:
+    """One number as typed, or why there is none.
+
+    Attributes
+    ----------
+    quantity : name or label in the catalogue
+    text, unit : as typed; the unit counts when the text names none
+    member : code; empty if the support has only one that carries the quantity
+    mark : code; empty for the usual mark of the quantity
+    repeat : 0 counts up from 1 within the inspection
+    answer, why : empty means measured; else why not
+    """
+
+    quantity: str
+    text: str = ""
+    unit: str = ""
+    member: str = ""
+    mark: str = ""
+    repeat: int = 0
+    method: str = ""
+    instrument: str = ""
+    answer: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FindingCommand:
+    """A coded observation; an empty grade takes the usual one of the code."""
+
+    code: str
+    grade: str = ""
+    member: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionCommand:
+    """One support looked at by one person at one moment.
+
+    Attributes
+    ----------
+    support : code on the tag
+    kind : empty means routine, or baseline when it is the support's first
+    air : air temperature as typed, in °C unless it says otherwise
+    id : made by the device that recorded it, so that sending it twice is harmless
+    sure : keys of the doubts that the person has answered
+    """
+
+    support: str
+    inspected_on: date
+    inspector: str
+    readings: tuple[ReadingCommand, ...] = ()
+    findings: tuple[FindingCommand, ...] = ()
+    kind: str = ""
+    air: str = ""
+    leaf: str = ""
+    note: str = ""
+    id: UUID | None = None
+    device_at: datetime | None = None
+    source: str = "command"
+    sure: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class MemberDraft:
+    """One post, pin, cable, rod or guy as installed.
+
+    Attributes
+    ----------
+    facts : as typed, by name or label of `monitor.domain.facts`
+    fact_units : unit of the heading or field, where the text of a fact has none
+    marks : codes of marks to make at once
+    """
+
+    code: str
+    kind: str
+    installed_on: date
+    removed_on: date | None = None
+    removal_note: str = ""
+    bearing: str = ""
+    facts: Mapping[str, str] = field(default_factory=dict)
+    fact_units: Mapping[str, str] = field(default_factory=dict)
+    marks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WorkCommand:
+    """An adjustment, repair, repaint, replacement or removal.
+
+    Attributes
+    ----------
+    member : code; empty means all members of the support
+    restarts : series that start anew; None means those usual for the work
+    closes : codes of the findings it ends, or "all"
+    successor : the new member, where one was replaced by another
+    """
+
+    support: str
+    done_on: date
+    kind: str
+    done_by: str
+    member: str = ""
+    note: str = ""
+    restarts: tuple[str, ...] | None = None
+    closes: tuple[str, ...] = ()
+    successor: MemberDraft | None = None
+    id: UUID | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SiteDraft:
+    """A place; parties by name. Empty fields say nothing about an existing site."""
+
+    code: str
+    name: str = ""
+    owner: str = ""
+    manager: str = ""
+    timezone: str = ""
+    exposure: str = ""
+    latitude: str = ""
+    longitude: str = ""
+    soil: str = ""
+    access_note: str = ""
+    quiet_seasons: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TreeDraft:
+    """A tree on the site, with its stem diameter on one day if that is known."""
+
+    code: str
+    species: str = ""
+    heritage: str = ""
+    note: str = ""
+    stem: str = ""
+    stem_unit: str = ""
+    stem_measured_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SupportDraft:
+    """A support with its site, tree and members, new or to be added to."""
+
+    code: str
+    site: SiteDraft
+    tree: TreeDraft
+    members: tuple[MemberDraft, ...]
+    reason: str = ""
+    target: str = ""
+    occupancy: str = ""
+    consequence: str = ""
+    installer: str = ""
+    interval: str = ""
+    interval_reason: str = ""
+    note: str = ""

@@ -1,0 +1,120 @@
+"""What is possible but surprising in a reading: questions, never corrections.
+
+A change counts as surprising beyond 2.77 standard deviations of one reading: 1.96·√2,
+the 95 % limit for the difference of two readings of an unchanged thing (repeatability
+limit, ISO 5725-6).
+"""
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+
+from monitor.domain.inspections import Reading
+from monitor.domain.quantities import QUANTITIES
+from monitor.services.checks import Doubt, near, spoken
+from monitor.services.dossier import Dossier, SeriesKey
+from monitor.services.draft_reading import Spot
+from monitor.units import show, unit_slip
+
+SURPRISING_SDS = 2.77
+
+
+def doubt_key(spot: Spot, reading: Reading) -> str:
+    """Name of a reading within its inspection."""
+    where = f"{spot.member.code}/{spot.mark.code}"
+    return f"{where}/{reading.quantity}/{reading.repeat}"
+
+
+def of_unit(
+    dossier: Dossier, spot: Spot, reading: Reading, on: date
+) -> tuple[str, str] | None:
+    """Field and question, if the number looks like the last one in another unit."""
+    last = dossier.last_before(spot.mark.id, reading.quantity, on)
+    if last is None or reading.value is None:
+        return None
+    when, value, sd = last
+    if abs(reading.value - value) <= SURPRISING_SDS * max(sd, reading.sd_instrument):
+        return None
+    slip = unit_slip(reading.value, value)
+    if slip is None:
+        return None
+    quantity = QUANTITIES[reading.quantity]
+    return "value", (
+        f"{_name(dossier, spot)}, {quantity.label}: {reading.given} is "
+        f"{show(reading.value, quantity.unit)} after {show(value, quantity.unit)} on "
+        f"{spoken(when)}, {slip}"
+    )
+
+
+def of_mark(dossier: Dossier, spot: Spot) -> tuple[str, str] | None:
+    """Field and question, if a new mark is spelt almost like one that is known."""
+    if not spot.is_new:
+        return None
+    known = [m.code for m in dossier.marks.values() if m.member_id == spot.member.id]
+    hint = near(spot.mark.code, known, most=1).removeprefix("; ")
+    if not hint:
+        return None
+    name = f"{dossier.support.code} {spot.member.code}"
+    return "mark", f"{name} has no mark “{spot.mark.code}” so far: {hint}"
+
+
+def of_repeat(
+    dossier: Dossier,
+    spot: Spot,
+    reading: Reading,
+    seen: Mapping[SeriesKey, Mapping[int, str]],
+) -> tuple[str, str] | None:
+    """Field and question, if a repeat on one day says exactly the same again."""
+    earlier = seen.get((reading.mark_id, reading.quantity), {})
+    if not reading.given or reading.given not in earlier.values():
+        return None
+    quantity = QUANTITIES[reading.quantity]
+    return "repeat", (
+        f"{_name(dossier, spot)}, {quantity.label}: {reading.given} is given twice for "
+        "one day: was it really read twice?"
+    )
+
+
+def of_axes(
+    dossier: Dossier, tilts: Iterable[tuple[int, Spot, Reading]], on: date
+) -> list[Doubt]:
+    """Ask where the two tilts of a mark fit the last pair only when exchanged."""
+    pairs: dict[object, dict[str, tuple[int, Spot, Reading]]] = {}
+    for part, spot, reading in tilts:
+        pairs.setdefault((spot.mark.id, reading.repeat), {})[reading.quantity] = (
+            part,
+            spot,
+            reading,
+        )
+    found = []
+    for pair in pairs.values():
+        if len(pair) == 2 and _fits_exchanged(dossier, pair, on):
+            part, spot, reading = pair["tilt_x"]
+            other = pair["tilt_y"][2]
+            question = (
+                f"{_name(dossier, spot)}: the two tilts, {reading.given} away from the "
+                f"stem and {other.given} to the side, fit the last pair only when "
+                "exchanged: were the axes swapped?"
+            )
+            key = doubt_key(spot, reading)
+            found.append(Doubt(key, "quantity", reading.given, question, part))
+    return found
+
+
+def _fits_exchanged(
+    dossier: Dossier, pair: dict[str, tuple[int, Spot, Reading]], on: date
+) -> bool:
+    readings = {name: reading for name, (_, _, reading) in pair.items()}
+    mark_id = pair["tilt_x"][1].mark.id
+    last_x = dossier.last_before(mark_id, "tilt_x", on)
+    last_y = dossier.last_before(mark_id, "tilt_y", on)
+    x, y = readings["tilt_x"].value, readings["tilt_y"].value
+    if last_x is None or last_y is None or x is None or y is None:
+        return False
+    near_by = SURPRISING_SDS * max(last_x[2], last_y[2])
+    as_given = max(abs(x - last_x[1]), abs(y - last_y[1]))
+    exchanged = max(abs(y - last_x[1]), abs(x - last_y[1]))
+    return as_given > 2 * near_by and exchanged <= near_by
+
+
+def _name(dossier: Dossier, spot: Spot) -> str:
+    return f"{dossier.support.code} {spot.member.code}, {spot.mark.code}"
