@@ -48,6 +48,11 @@ class Interval:
         """Mean length, in months."""
         return self.all_months + self.days / DAYS_PER_MONTH
 
+    @property
+    def least_days(self) -> int:
+        """A number of days that it is never shorter than. [d]"""
+        return max(1, int(self.all_months * 30.4) - 3 + self.days)
+
     def in_words(self) -> str:
         """As people say it, such as "1 year 6 months"."""
         named = (

@@ -30,6 +30,8 @@ def readings(case: Case) -> Iterator[Reason]:
 
 def after_work(case: Case) -> Iterator[Reason]:
     """A reading right after work, then its follow-ups."""
+    if not case.history.works:
+        return
     seen = case.history.visits(_AFTER_WORK_KINDS, case.today)
     last = seen[-1] if seen else None
     for done_on, work in case.history.works:

@@ -32,13 +32,15 @@ def next_beat(
     opening_days : how long before its date an inspection counts for it [d]
     """
     opening = timedelta(days=opening_days)
-    due_on = occurrence(anchor_on, interval, 1)
+    due_on: date | None = None
+    surely_early = interval.least_days - opening_days
     for visit in visits:
-        if visit <= anchor_on:
+        if (visit - anchor_on).days < surely_early and due_on is None:
+            anchor_on = max(anchor_on, visit)
             continue
+        due_on = due_on or occurrence(anchor_on, interval, 1)
         if visit < due_on - opening:
-            anchor_on = visit
-            due_on = occurrence(anchor_on, interval, 1)
+            anchor_on, due_on = visit, None
         else:
             due_on = next_occurrence(anchor_on, interval, visit + opening)
-    return Beat(due_on, anchor_on)
+    return Beat(due_on or occurrence(anchor_on, interval, 1), anchor_on)
