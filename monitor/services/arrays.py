@@ -1,7 +1,6 @@
-"""Series and readings as the arrays that the analysis wants, and its fans by date."""
+"""Series and readings as the arrays that the analysis wants."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -11,13 +10,10 @@ from monitor import trends
 from monitor.domain.vocabulary import Harm
 from monitor.services.series import OneSeries, SeriesTable
 
-FAN_YEARS = (0.0, 0.5, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 15.0, 20.0, 25.0, 30.0)
 DAYS_PER_YEAR = 365.25
 DIRECTIONS = {Harm.UP: 1, Harm.DOWN: -1, Harm.NONE: 1, Harm.BOTH: 0, Harm.AWAY: 0}
 _RELATIONS = {"<": -1, "=": 0, ">": 1}
 Floats = NDArray[np.float64]
-Fan = list[tuple[str, float, float, float]]
-"""Date, 5 %, half and 95 % of the level."""
 
 
 def readings_arrays(table: SeriesTable) -> trends.Readings:
@@ -86,55 +82,6 @@ def _season(days: NDArray[np.datetime64]) -> Floats:
     """Fraction of the calendar year."""
     year = days.astype("datetime64[Y]").astype("datetime64[D]")
     return _years(days - year) % 1.0
-
-
-def axis_of(
-    readings: trends.Readings, series: trends.Series, values: Floats
-) -> tuple[trends.Readings, trends.Series]:
-    """One axis of the vector series as scalars without limits; no others."""
-    nothing = np.full(len(series), np.nan)
-    keep = series.is_vector[readings.series]
-    one_axis = replace(readings, value=values, value_y=np.full(len(readings), np.nan))
-    scalars = replace(
-        series,
-        is_vector=np.zeros(len(series), dtype=np.bool_),
-        direction=np.ones(len(series), dtype=np.int64),
-        watch=nothing,
-        act=nothing,
-        centre=nothing,
-        centre_y=nothing,
-    )
-    return one_axis.take(keep), scalars
-
-
-def fans_of(
-    readings: trends.Readings, series: trends.Series, todays: list[date]
-) -> list[Fan]:
-    """5, 50 and 95 % of the level by date: the outlook, asked again for later days."""
-    levels = [
-        trends.outlooks(
-            readings,
-            replace(
-                series,
-                now_years=series.now_years + ahead,
-                season_now=(series.season_now + ahead) % 1.0,
-            ),
-        ).level
-        for ahead in FAN_YEARS
-    ]
-    return [
-        [
-            (
-                later(today, ahead).isoformat(),
-                float(level[0, n]),
-                float(level[1, n]),
-                float(level[2, n]),
-            )
-            for ahead, level in zip(FAN_YEARS, levels, strict=True)
-            if np.isfinite(level[:, n]).all()
-        ]
-        for n, today in enumerate(todays)
-    ]
 
 
 def later(today: date, years: float) -> date:

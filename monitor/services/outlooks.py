@@ -14,14 +14,12 @@ from monitor.domain.vocabulary import Harm
 from monitor.services.arrays import (
     DAYS_PER_YEAR,
     DIRECTIONS,
-    Fan,
     Floats,
-    axis_of,
-    fans_of,
     later,
     readings_arrays,
     series_arrays,
 )
+from monitor.services.fans import Fans, fans_of
 from monitor.services.series import OneSeries, SeriesTable
 from monitor.units import show
 
@@ -46,20 +44,9 @@ def outlooks_of_series(
     readings = readings_arrays(table)
     series = series_arrays(table.series, todays)
     found = trends.outlooks(readings, series)
-    fans = [fans_of(readings, series, todays)]
-    fans += [
-        fans_of(*axis_of(readings, series, values), todays)
-        for values in (readings.value, readings.value_y)
-        if series.is_vector.any()
-    ]
+    fans = fans_of(readings, series, todays)
     return [
-        _record(
-            table,
-            n,
-            found.one(n),
-            (found.weight, [fan[n] for fan in fans]),
-            (todays[n], now),
-        )
+        _record(table, n, found.one(n), (found.weight, fans[n]), (todays[n], now))
         for n in range(len(table.series))
     ]
 
@@ -68,7 +55,7 @@ def _record(
     table: SeriesTable,
     n: int,
     said: trends.Outlook,
-    extras: tuple[Floats, list[Fan]],
+    extras: tuple[Floats, Fans],
     moment: tuple[date, datetime],
 ) -> Outlook:
     one = table.series[n]
@@ -181,7 +168,7 @@ def _details(
     table: SeriesTable,
     one: OneSeries,
     weights: Floats,
-    fans: list[Fan],
+    fans: Fans,
     said: trends.Outlook,
 ) -> dict[str, object]:
     """What the pages draw beside the plain numbers."""
@@ -192,7 +179,7 @@ def _details(
         "baseline": list(one.baseline)
         if one.is_vector
         else (one.baseline or [None])[0],
-        "fan": fans[0],
+        "fan": fans.level,
         "weights": {
             str(key): round(float(share), 4)
             for key, share in zip(ids, shares, strict=True)
@@ -201,8 +188,8 @@ def _details(
         "limit_source": one.limits.source if one.limits else "",
         "limit_basis": one.limits.basis.value if one.limits else "",
     }
-    if one.is_vector and all(fans):
-        details |= {"fan_x": fans[1], "fan_y": fans[2], "position": _position(fans)}
+    if fans.x and fans.y:
+        details |= {"fan_x": fans.x, "fan_y": fans.y, "position": _position(fans)}
     if np.isfinite(said.classes).all():
         details["classes"] = dict(zip(CLASSES, said.classes, strict=True))
     if one.quantity.harm is Harm.BOTH and one.act is not None and one.watch is not None:
@@ -211,7 +198,7 @@ def _details(
     return details
 
 
-def _position(fans: list[Fan]) -> list[float]:
+def _position(fans: Fans) -> list[float]:
     """Where the top is now: x, y, standard deviations of x and y, correlation."""
-    (_, x_low, x, x_high), (_, y_low, y, y_high) = fans[1][0], fans[2][0]
+    (_, x_low, x, x_high), (_, y_low, y, y_high) = fans.x[0], fans.y[0]
     return [x, y, (x_high - x_low) / NINETY, (y_high - y_low) / NINETY, 0.0]

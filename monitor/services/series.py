@@ -89,7 +89,7 @@ def series_of(
     keys = frame[_KEYS].drop_duplicates()
     keys = keys.sort_values(["support_id", "mark_id", "series"]).reset_index(drop=True)
     frame = frame.merge(keys.reset_index(names="index"), on=_KEYS)
-    frame = frame[_in_segment(frame, breaks)]
+    frame = frame[np.array(_in_segment(frame, breaks), dtype=np.bool_)]
     frame = frame.sort_values(["index", "inspected_on", "repeat"]).reset_index(
         drop=True
     )
