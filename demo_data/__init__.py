@@ -1,0 +1,1 @@
+"""The invented city of Velmarsh: its supports, its inspections, the hidden truth."""
