@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from monitor.errors import InvalidInput, UnclearNumber
 from monitor.units import Measure, parse
+from monitor.units.grammar import read
 from monitor.units.vocabulary import quoted
 
 W = TypeVar("W", bound=StrEnum)
@@ -149,6 +150,13 @@ def number(text: str, given_unit: str, wanted: Wanted) -> Measure | str:
     except UnclearNumber as no:
         detail = no.message.removeprefix(f"Found {quoted(text)}. ").rstrip(".")
         return f"{wanted.label} in {wanted.unit}. {detail}"
+
+
+def with_unit(measure: Measure, unit: str) -> str:
+    """The text as typed, with the unit of its heading where it has none of its own."""
+    if not unit or read(measure.text).unit:
+        return measure.text
+    return f"{measure.text} {unit}"
 
 
 def spoken(on: date) -> str:

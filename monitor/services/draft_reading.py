@@ -17,12 +17,12 @@ from monitor.services.checks import (
     number,
     plain,
     spoken,
+    with_unit,
     word,
 )
 from monitor.services.commands import ReadingCommand
 from monitor.services.dossier import Dossier
 from monitor.units import Measure
-from monitor.units.grammar import read
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +121,7 @@ def with_value(reading: Reading, measure: Measure, unit: str) -> Reading:
         answer=Answer.MEASURED,
         value=measure.value,
         relation=measure.relation,
-        given=_given(measure, unit),
+        given=with_unit(measure, unit),
         sd_instrument=noise.repeatability,
         sd_placement=noise.placement,
         resolution=max(noise.resolution, measure.resolution),
@@ -188,13 +188,6 @@ def _blank_reading(
         recorded_at=visit.recorded_at,
         supersedes_id=None,
     )
-
-
-def _given(measure: Measure, unit: str) -> str:
-    """The text with the unit of its heading, where it has none of its own."""
-    if not unit or read(measure.text).unit:
-        return measure.text
-    return f"{measure.text} {unit}"
 
 
 _BY_NAME = {

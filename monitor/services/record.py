@@ -1,9 +1,8 @@
 """Recording an inspection: checked whole, written once, with its ledger entry."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from monitor.domain.inspections import Inspection, Segment
 from monitor.domain.supports import Mark
@@ -15,6 +14,7 @@ from monitor.services.dossier import Dossier, dossier_of
 from monitor.services.draft import Draft
 from monitor.services.draft_inspection import draft_inspection, enter
 from monitor.services.draft_visit import same_inspections
+from monitor.services.ledger_values import values_of, values_of_all
 from monitor.store import Session, records
 from monitor.store.ledger import append
 from monitor.store.stale import mark_stale
@@ -92,19 +92,14 @@ def write(session: Session, entries: Iterable[Entry], stamp: Stamp) -> None:
     mark_stale(session, touched, stamp.now)
 
 
-def values_of(record: object) -> dict[str, Any]:
-    """Every field of a record, for the ledger."""
-    return {f.name: getattr(record, f.name) for f in fields(record)}  # type: ignore[arg-type]
-
-
 def _change(entry: Entry) -> tuple[str, str, object]:
     draft = entry.draft
     payload = {
         "inspection": values_of(draft.inspection),
-        "readings": [values_of(reading) for _, reading in draft.readings.values()],
-        "findings": [values_of(finding) for finding in draft.findings.values()],
-        "marks": [values_of(mark) for mark in entry.marks],
-        "segments": [values_of(segment) for segment in entry.segments],
+        "readings": values_of_all(reading for _, reading in draft.readings.values()),
+        "findings": values_of_all(draft.findings.values()),
+        "marks": values_of_all(entry.marks),
+        "segments": values_of_all(entry.segments),
     }
     action = "inspection recorded" if draft.is_new else "inspection added to"
     return action, f"support {entry.dossier.support.code}", payload
