@@ -16,12 +16,12 @@ MIGRATIONS = Path(__file__).parents[2] / "migrations"
 
 def upgrade(url: str, *, to: str = "head") -> None:
     """Run every migration that is still missing; what is recorded is kept."""
-    command.upgrade(_config(url), to)
+    command.upgrade(config_for(url), to)
 
 
 def downgrade(url: str, *, to: str) -> None:
     """Go back to an earlier revision (tests and emergencies)."""
-    command.downgrade(_config(url), to)
+    command.downgrade(config_for(url), to)
 
 
 def current_revision(store: Store) -> str:
@@ -47,7 +47,8 @@ def require_current(store: Store) -> None:
         raise SchemaOutOfDate(found, expected)
 
 
-def _config(url: str) -> Config:
+def config_for(url: str) -> Config:
+    """Alembic settings for the database at that address."""
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS))
     config.attributes["url"] = sa.make_url(url)

@@ -1,0 +1,50 @@
+"""Canonical text and hashes of the ledger."""
+
+import hashlib
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+
+from monitor.domain.ledger import START, Change, canonical, chain_hash, leaf_hash
+
+CHANGE = Change(
+    1, datetime(2026, 6, 1, tzinfo=UTC), "Ines", "record", "inspection 1", '{"n":1}'
+)
+
+
+def test_one_value_has_one_text():
+    assert canonical({"b": 1, "a": [1.5, None]}) == '{"a":[1.5,null],"b":1}'
+
+
+def test_no_value_is_nan():
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        canonical({"x": float("nan")})
+
+
+def test_a_leaf_is_hashed_with_a_zero_byte_before_it():
+    """RFC 6962 section 2.1: MTH({d(0)}) = SHA-256(0x00 || d(0))."""
+    text = (
+        '[1,"2026-06-01T00:00:00+00:00","Ines","record","inspection 1","{\\"n\\":1}"]'
+    )
+
+    assert leaf_hash(CHANGE) == hashlib.sha256(b"\x00" + text.encode()).hexdigest()
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        replace(CHANGE, seq=2),
+        replace(CHANGE, actor="Iris"),
+        replace(CHANGE, payload='{"n":2}'),
+        replace(CHANGE, recorded_at=datetime(2026, 6, 1, 0, 0, 1, tzinfo=UTC)),
+    ],
+)
+def test_any_change_changes_the_leaf(changed):
+    assert leaf_hash(changed) != leaf_hash(CHANGE)
+
+
+def test_the_chain_depends_on_all_before():
+    leaf = leaf_hash(CHANGE)
+
+    assert chain_hash(START, leaf) != chain_hash(leaf, leaf)
