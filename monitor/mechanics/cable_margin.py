@@ -6,6 +6,7 @@ References
 """
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -21,10 +22,10 @@ from monitor.mechanics.margin import (
 )
 from monitor.mechanics.tie_course import (
     Bits,
+    ends_of,
     kept,
     load_is_missing,
     loss_is_missing,
-    most,
     ways_of,
 )
 
@@ -72,10 +73,7 @@ def cable_margin(cables: Cables, course: Course) -> Margin:
     refused = _refused(cables, course)
     sound, ways = _harmless(cables, refused), ways_of(course, refused)
     each = _uses(sound, ways.loss_mm, ways.load_n)
-    worse = (
-        most(_uses(sound, ways.worn_mm, ways.load_n)),
-        most(_uses(sound, ways.loss_mm, ways.heavier_n)),
-    )
+    ends = ends_of(ways, partial(_uses, sound))
     unknown = np.isnan(cables.anchor_n).any()
     verdicts = Verdicts(
         method=METHOD,
@@ -85,7 +83,7 @@ def cable_margin(cables: Cables, course: Course) -> Margin:
         refused=refused,
         refusals=REFUSALS,
     )
-    return margin_of(course.years, each, worse, verdicts)
+    return margin_of(course.years, each, ends, verdicts)
 
 
 def _uses(cables: Cables, loss_mm: Array, pull_n: Array) -> Array:

@@ -82,10 +82,12 @@ def known(kind: str, key: Key, table: Mapping[Key, Row]) -> Row:
 
 
 def _unit_hint(found: float, unit: str, span: tuple[float, float]) -> str:
-    """Say which unit would make sense of a length, when one would."""
+    """Say which units would make sense of a length, when any would."""
     if unit != "mm":
         return ""
-    for name, size_mm in _LOOKALIKES:
-        if span[0] <= found * size_mm <= span[1]:
-            return f" In {name} it would be {found * size_mm:g} mm: which unit is it?"
-    return ""
+    fits = [
+        f"in {name} it would be {found * size_mm:g} mm"
+        for name, size_mm in _LOOKALIKES
+        if span[0] <= found * size_mm <= span[1]
+    ]
+    return f" Which unit is it? {'; '.join(fits).capitalize()}." if fits else ""

@@ -1,11 +1,11 @@
 """How much of its strength a member uses, through the years, and how sure that is.
 
-The use of strength of a member is taken as lognormal about its middle value. Its spread
-comes from first order: the answer is worked out again with the loss of metal, the load
-and the lean each one standard deviation worse, and the three changes of its logarithm
-are added as independent (derived; first-order second-moment method). No simulation, so
-a whole fleet takes seconds. A falling margin may bring a look forward and never puts
-one off.
+The use of strength of a member is taken as lognormal on either side of its middle. The
+spread of each side comes from the answer worked out again with the loss of metal,
+the load and the lean each at its own 5 % or 95 % bound; the three changes of the
+logarithm are added as independent (first-order second-moment method, taken at the
+bounds because buckling is far from straight; derived). No simulation, so a whole fleet
+takes seconds. A falling margin may bring a look forward and never puts one off.
 
 References
 ----------
@@ -132,7 +132,10 @@ def loss_course(
         + g**2 * _column(state.rate_var_um2)
         - 2.0 * g * _column(state.cov_mm_um)
     )
-    return _column(new_mm) - wall, np.sqrt(np.maximum(spread, 0.0))
+    loss, loss_sd = np.broadcast_arrays(
+        _column(new_mm) - wall, np.sqrt(np.maximum(spread, 0.0))
+    )
+    return loss, loss_sd
 
 
 def load_course(
@@ -160,8 +163,10 @@ def tilt_course(
     """
     pace, pace_sd = (_column(value) for value in pace_mm_m)
     tilt, tilt_sd = (_column(not_negative("tilt", v, "mm/m")) for v in tilt_mm_m)
-    spread: Array = np.hypot(tilt_sd, pace_sd * years)
-    return np.maximum(tilt + pace * years, 0.0), spread
+    course, spread = np.broadcast_arrays(
+        np.maximum(tilt + pace * years, 0.0), np.hypot(tilt_sd, pace_sd * years)
+    )
+    return course, spread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -173,36 +178,56 @@ class Verdicts(Screening):
     refusals: tuple[str, ...]
 
 
-def margin_of(
-    years: Array, each: Array, worse: Sequence[Array], verdicts: Verdicts
-) -> Margin:
-    """Return the margin from uses by part and from the answers one deviation worse.
+@dataclass(frozen=True, slots=True, eq=False)
+class Ends:
+    """Largest use by cause, member and year, with one cause at its bound.
+
+    Parameters
+    ----------
+    worse, better : stacked along the first axis, one slice a cause
+    """
+
+    worse: Array
+    better: Array
+
+
+def margin_of(years: Array, each: Array, ends: Ends, verdicts: Verdicts) -> Margin:
+    """Return the margin from uses by part and from the answers at the bounds.
 
     Parameters
     ----------
     each : use by part, member and year; NaN for a part a member has not
-    worse : largest use by member and year with one thing one deviation worse
     """
     kept = verdicts.refused[:, np.newaxis] == 0
-    middle = np.nanmax(each, axis=0)
+    middle = largest(each)
     base = np.log(middle)
-    squares = sum((np.log(answer) - base) ** 2 for answer in worse)
-    spread = np.maximum(np.sqrt(squares), 1e-9)
-    reach = np.exp(Z90 * spread)
+    up, down = _reach(base, ends.worse), _reach(base, ends.better)
+    side = np.where(base < 0.0, up, down) / Z90
     return Margin(
         method=verdicts.method,
         assumed=verdicts.assumed,
         missing=verdicts.missing,
         years=years,
         use=np.where(kept, middle, np.nan),
-        low=np.where(kept, middle / reach, np.nan),
-        high=np.where(kept, np.minimum(middle * reach, MOST_USE), np.nan),
-        over_one=np.where(kept, ndtr(base / spread), np.nan),
+        low=np.where(kept, middle * np.exp(-down), np.nan),
+        high=np.where(kept, np.minimum(middle * np.exp(up), MOST_USE), np.nan),
+        over_one=np.where(kept, ndtr(base / side), np.nan),
         governs=np.where(kept, np.nanargmax(each, axis=0), -1),
         parts=verdicts.parts,
         refused=verdicts.refused,
         refusals=verdicts.refusals,
     )
+
+
+def _reach(base: Array, answers: Array) -> Array:
+    """Return how far one side reaches in the logarithm, independent causes added."""
+    squares: Array = ((np.log(answers) - base) ** 2).sum(axis=0)
+    return np.maximum(np.sqrt(squares), 1e-9)
+
+
+def largest(each: Array) -> Array:
+    """Return the largest use of all parts a member has."""
+    return np.asarray(np.fmax.reduce(each, axis=0), dtype=np.float64)
 
 
 def flags(tests: Sequence[NDArray[np.bool_]]) -> NDArray[np.int64]:

@@ -7,6 +7,7 @@ References
 """
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -31,10 +32,10 @@ from monitor.mechanics.pins import (
 )
 from monitor.mechanics.tie_course import (
     Bits,
+    ends_of,
     kept,
     load_is_missing,
     loss_is_missing,
-    most,
     ways_of,
 )
 
@@ -89,14 +90,11 @@ def pin_margin(pins: Pins, course: Course) -> Margin:
     refused = _refused(pins, course)
     sound, ways = _harmless(pins, refused), ways_of(course, refused)
     each = _uses(sound, ways.loss_mm, ways.load_n)
-    worse = (
-        most(_uses(sound, ways.worn_mm, ways.load_n)),
-        most(_uses(sound, ways.loss_mm, ways.heavier_n)),
-    )
+    ends = ends_of(ways, partial(_uses, sound))
     verdicts = Verdicts(
         method=METHOD, assumed=ASSUMED, parts=PARTS, refused=refused, refusals=REFUSALS
     )
-    return margin_of(course.years, each, worse, verdicts)
+    return margin_of(course.years, each, ends, verdicts)
 
 
 def _uses(pins: Pins, loss_mm: Array, load_n: Array) -> Array:

@@ -16,7 +16,15 @@ from monitor.mechanics import columns_aisc as aisc
 from monitor.mechanics.footing import Plate, edge_pressures_kpa
 from monitor.mechanics.guard import Array
 from monitor.mechanics.lean import GRAVITY
-from monitor.mechanics.margin import MOST_USE, Course, Margin, Verdicts, margin_of
+from monitor.mechanics.margin import (
+    MOST_USE,
+    Course,
+    Ends,
+    Margin,
+    Verdicts,
+    largest,
+    margin_of,
+)
 from monitor.mechanics.posts import (
     MOST_SLENDER,
     REFUSALS,
@@ -38,6 +46,7 @@ from monitor.mechanics.sections import (
     round_less_outside,
     round_section,
 )
+from monitor.mechanics.wall import Z90
 
 METHOD = f"{aisc.ASD}; screw by E3; footing as rigid plate without tension"
 PARTS = ("tube", "screw", "footing")
@@ -74,11 +83,16 @@ def post_margin(posts: Posts, course: Course) -> Margin:
     struck = refused != 0
     sound, ways = harmless(posts, struck), harmless_course(course, struck)
     count, shape = refused.size, course.load_n.shape
-    each, worse = np.empty((len(PARTS), *shape)), np.empty((3, *shape))
+    each = np.empty((len(PARTS), *shape))
+    ends = Ends(np.empty((3, *shape)), np.empty((3, *shape)))
     for start in range(0, count, _BLOCK):
         rows = slice(start, min(start + _BLOCK, count))
         block, way = _rows(sound, rows), _course_rows(ways, rows)
-        each[:, rows], worse[:, rows], slender = _block(block, way)
+        now = _strength(block, way.loss_mm)
+        each[:, rows] = _uses(block, now, way.tilt_mm_m, way.load_n)
+        ends.worse[:, rows] = _at_bounds(block, way, now, Z90)
+        ends.better[:, rows] = _at_bounds(block, way, now, -Z90)
+        slender = now.slenderness[:, 0]
         refused[rows] |= np.where(slender > MOST_SLENDER, TOO_SLENDER_BIT, 0)
     verdicts = Verdicts(
         method=METHOD,
@@ -88,23 +102,20 @@ def post_margin(posts: Posts, course: Course) -> Margin:
         refused=refused,
         refusals=REFUSALS,
     )
-    return margin_of(course.years, each, tuple(worse), verdicts)
+    return margin_of(course.years, each, ends, verdicts)
 
 
-def _block(posts: Posts, way: Course) -> tuple[Array, Array, Array]:
-    """Return uses by part, uses one deviation worse, and slenderness today."""
-    now = _strength(posts, way.loss_mm)
-    worn = _strength(posts, way.loss_mm + way.loss_sd_mm)
-    heavier = way.load_n * np.exp(way.load_log_sd)[:, np.newaxis]
-    leaning = way.tilt_mm_m + way.tilt_sd_mm_m
-    each = _uses(posts, now, way.tilt_mm_m, way.load_n)
-    worse = (
-        _uses(posts, worn, way.tilt_mm_m, way.load_n),
-        _uses(posts, now, way.tilt_mm_m, heavier),
-        _uses(posts, now, leaning, way.load_n),
+def _at_bounds(posts: Posts, way: Course, now: _Strength, z: float) -> Array:
+    """Return the largest use with loss, load and lean in turn at a bound."""
+    loss = np.maximum(way.loss_mm + z * way.loss_sd_mm, 0.0)
+    load = way.load_n * np.exp(z * way.load_log_sd)[:, np.newaxis]
+    tilt = np.maximum(way.tilt_mm_m + z * way.tilt_sd_mm_m, 0.0)
+    turns = (
+        _uses(posts, _strength(posts, loss), way.tilt_mm_m, way.load_n),
+        _uses(posts, now, way.tilt_mm_m, load),
+        _uses(posts, now, tilt, way.load_n),
     )
-    most = np.array([np.nanmax(one, axis=0) for one in worse])
-    return each, most, now.slenderness[:, 0]
+    return np.array([largest(uses) for uses in turns])
 
 
 def _strength(posts: Posts, loss_mm: Array) -> _Strength:
@@ -162,13 +173,14 @@ def _stacked(section: Section) -> Array:
 def _uses(posts: Posts, can: _Strength, tilt_mm_m: Array, load_n: Array) -> Array:
     """Return the use of tube, screw and footing, stacked."""
     slope = tilt_mm_m / 1000.0
-    axial = load_n * np.hypot(1.0, slope)
+    stretch = np.sqrt(1.0 + slope**2)  # 1 / cos of the lean
+    axial = load_n * stretch
     free = posts.is_free[:, np.newaxis]
     height = posts.height_mm[:, np.newaxis]
     sway = np.minimum(np.asarray(aisc.amplifier(axial, can.euler_n, 1.6)), 1e6)
     lever = posts.eccentricity_mm[:, np.newaxis] + np.where(free, slope * height, 0.0)
     swayed = np.where(free, sway, np.maximum(0.6 * sway, 1.0)) * lever
-    own = can.weight_n_mm * height**2 * slope / np.hypot(1.0, slope)
+    own = can.weight_n_mm * height**2 * slope / stretch
     moment = axial * swayed + sway * own * np.where(free, 0.5, 0.125)
     tube = aisc.interaction(axial / can.axial_n, moment / can.moment_nmm)
     footing = _footing_use(posts, load_n, np.where(free, swayed, 0.0))
