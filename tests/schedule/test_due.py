@@ -286,3 +286,45 @@ def test_the_consequence_and_the_use_beneath_choose_the_interval():
     grave = a_history(occupancy=Occupancy.CONSTANT, consequence=Consequence.SEVERE)
 
     assert "every 6 months for a post" in due_of(grave).sentence
+
+
+def test_a_visit_on_the_first_day_of_the_window_counts_and_a_day_earlier_does_not():
+    history = a_history()  # due 14 March 2027, the window opens 12 February 2027
+    for day, due_on in ((12, date(2029, 3, 14)), (11, date(2029, 2, 11))):
+        visit = (date(2027, 2, day), ROUTINE)
+        seen = replace(history, inspections=(*history.inspections, visit))
+        assert due_of(seen, today=date(2027, 3, 1)).due_on == due_on
+
+
+def test_a_follow_up_brought_forward_out_of_a_season_is_answered():
+    """Month 3 falls on 1 May; the last free day before the nesting is 28 February."""
+    visits = ((date(2026, 2, 1), BASELINE), (date(2026, 2, 28), ROUTINE))
+    history = a_history(
+        installed_on=date(2026, 2, 1),
+        inspections=visits,
+        quiet_seasons="03-01/08-31 nesting",
+    )
+
+    rules = {r.rule: r.due_on for r in reasons(history, POLICY, date(2026, 3, 1))}
+
+    assert rules["first-year"] == date(2027, 2, 1)
+
+
+def test_a_look_has_a_window_of_a_tenth_of_its_own_wait():
+    """From 14 March 2025 to 1 June 2025 are 79 days, a tenth are 7 days."""
+    look = a_look(look_again_on=date(2025, 6, 1))
+
+    due = due_of(a_history(looks=(look,)), today=date(2025, 4, 1))
+
+    assert due.opens_on == date(2025, 5, 25)
+    assert due.late_on == date(2025, 6, 8)
+
+
+def test_at_the_end_of_a_service_life_the_sentence_says_no_more_than_that():
+    seen = (*a_history().inspections, (date(2026, 3, 2), ROUTINE))
+    history = a_history(replace_by=(("sling", date(2026, 9, 1)),), inspections=seen)
+
+    assert due_of(history).sentence == (
+        "Due on 1 September 2026: the service life of the sling ends on "
+        "1 September 2026."
+    )

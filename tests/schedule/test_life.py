@@ -112,6 +112,7 @@ def test_a_punctual_inspector_never_leaves_a_support_longer_than_the_interval(hi
     assert all((b - a).days <= longest for a, b in pairwise(full))
 
 
+@settings(deadline=None)
 @given(
     st.dates(date(2026, 5, 5), date(2040, 1, 1)),
     st.sampled_from(["look", "finding", "storm", "client"]),

@@ -5,10 +5,16 @@ from dataclasses import replace
 
 import pytest
 
-from monitor.domain.vocabulary import Consequence, MemberKind, Occupancy, WorkKind
+from monitor.domain.vocabulary import (
+    Consequence,
+    Grade,
+    MemberKind,
+    Occupancy,
+    WorkKind,
+)
 from monitor.errors import InvalidInput
 from monitor.schedule.default_policy import default_policy
-from monitor.schedule.policy import Cell, WindowRule, governing
+from monitor.schedule.policy import Cell, FindingRule, WindowRule, governing
 from monitor.schedule.policy_record import from_plain, to_plain
 
 DEFAULT = default_policy()
@@ -138,3 +144,11 @@ def test_the_window_is_a_tenth_of_a_short_interval_and_30_days_of_a_long_one():
     assert window.opening_days(12) == window.grace_days(36) == 30
     assert window.opening_days(6) == 18  # a tenth of 182.6 days
     assert window.opening_days(11) == 30  # 33.5 days by share, 30 at most
+
+
+@pytest.mark.parametrize(("first", "again"), [(0, 7), (7, 0)])
+def test_looks_at_an_open_finding_need_at_least_a_day_between(first, again):
+    rule = {Grade.ACT: FindingRule(first, again, "by hand")}
+
+    with pytest.raises(InvalidInput, match="not above 0 days"):
+        replace(DEFAULT, findings=rule)

@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from monitor.errors import InvalidInput
@@ -103,6 +103,7 @@ def test_seasons_that_follow_on_each_other_are_left_together():
     assert free_after(date(2029, 4, 1), chained) == date(2029, 9, 1)
 
 
+@settings(deadline=None)
 @given(DAYS)
 def test_the_nearest_free_days_are_those_found_by_looking_at_every_day(on):
     def is_free(day):
@@ -119,6 +120,7 @@ def test_the_nearest_free_days_are_those_found_by_looking_at_every_day(on):
     assert free_after(on, NESTING) == after
 
 
+@settings(deadline=None)
 @given(DAYS, st.integers(0, 60), st.integers(-400, 400))
 def test_a_placed_date_is_never_later_than_the_latest_day_allowed(due_on, grace, ago):
     late_on = due_on + timedelta(days=grace)
@@ -129,3 +131,12 @@ def test_a_placed_date_is_never_later_than_the_latest_day_allowed(due_on, grace,
 
     assert placed.on <= late_on
     assert bool(placed.remark) == any(season.holds(due_on) for season in NESTING)
+
+
+def test_the_first_and_the_last_day_of_a_season_belong_to_it():
+    for day in (date(2029, 3, 1), date(2029, 8, 31)):
+        assert free_before(day, NESTING) == date(2029, 2, 28)
+        assert free_after(day, NESTING) == date(2029, 9, 1)
+    for day in (date(2028, 12, 15), date(2029, 1, 5)):
+        assert free_before(day, NESTING) == date(2028, 12, 14)
+        assert free_after(day, NESTING) == date(2029, 1, 6)

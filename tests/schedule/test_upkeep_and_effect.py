@@ -112,3 +112,18 @@ def test_a_policy_compared_with_itself_changes_nothing():
 def test_a_clients_interval_shortens_what_stands():
     assert standing_months(a_history(), POLICY) == 24
     assert standing_months(a_history(client_interval_months=6), POLICY) == 6
+
+
+def test_the_largest_gain_in_visits_comes_first():
+    """From 24 to 6 months is 1.5 more a year, from 36 to 12 only 0.67."""
+    post = a_history(code="A", kinds=(MemberKind.PIN,))
+    other = a_history(code="B")
+    table = dict(POLICY.routine)
+    key = (post.occupancy, post.consequence)
+    table[MemberKind.PIN, *key] = Cell(12, "by hand")
+    table[MemberKind.POST, *key] = Cell(6, "by hand")
+
+    found = effect(POLICY, replace(POLICY, routine=table), [post, other], TODAY)
+
+    assert [change.code for change in found.changes] == ["B", "A"]
+    assert found.more_visits == pytest.approx(1.5 + 2 / 3)
