@@ -71,7 +71,7 @@ def trouble(drafts: Drafts) -> None:
 
 def _lean_and_level(drafts: Drafts) -> None:
     drafts["P-22"].moves("settlement", 0.35, date(2014, 9, 1))
-    drafts["P-45"].moves("tilt_x", 0.14, date(2002, 9, 1))
+    drafts["P-45"].moves("tilt_x", 0.17, date(2002, 9, 1))
     drafts["P-33"].moves("tilt_y", 0.75, date(2022, 5, 1))
 
 

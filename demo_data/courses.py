@@ -20,6 +20,7 @@ class Course:
     bedding : change that wears off within the first year or so [unit]
     season : half the swing over a year, highest in early September [unit]
     floor : the value never goes below it [unit]
+    closing_years : a wound closes to a third of its width in so long, 0 for no wound
     """
 
     starts_on: date
@@ -29,11 +30,14 @@ class Course:
     bedding: float = 0.0
     season: float = 0.0
     floor: float | None = None
+    closing_years: float = 0.0
 
     def at(self, on: date) -> float:
         """True value on a day. [unit]"""
         age = max(0.0, (on - self.starts_on).days / YEAR)
         moving = max(0.0, (on - (self.moves_from or self.starts_on)).days / YEAR)
+        if self.closing_years:
+            return self.start * math.exp(-age / self.closing_years)
         value = self.start + self.rate * moving
         value += self.bedding * (1.0 - math.exp(-age / 0.6))
         value += self.season * (swing(on) - swing(self.starts_on))
@@ -42,6 +46,8 @@ class Course:
     @property
     def name(self) -> str:
         """What kind of course it is, in one word."""
+        if self.closing_years:
+            return "closing"
         if self.rate and self.moves_from:
             return "late"
         if self.rate:

@@ -92,7 +92,7 @@ def support(code: str, site: Site, years: tuple[int, int]) -> Draft:
     use = _occupancy(site)
     harm = _consequence(rng, use)
     head = Support(
-        code, _tree(rng, code, site, installed), rng.choice(_REASONS[letter]),
+        code, _tree(rng, site, installed), rng.choice(_REASONS[letter]),
         rng.choice(_TARGETS[use]), use, harm,
         installer=FIRM if installed.year >= 1986 else SMITHS,
     )  # fmt: skip
@@ -125,14 +125,13 @@ def _consequence(rng: random.Random, use: str) -> str:
     return rng.choice(choices)
 
 
-def _tree(rng: random.Random, code: str, site: Site, installed: date) -> Tree:
+def _tree(rng: random.Random, site: Site, installed: date) -> Tree:
     name, species = rng.choice(SPECIES)
     stem = rng.randrange(420, 1480, 10)
     text = rng.choice((str(stem), f"{stem / 10:.0f} cm", f"{stem / 1000:.2f} m"))
-    return Tree(
-        f"{name} {code[-2:]}", species, site, heritage=rng.random() < 0.6,
-        stem=text, stem_measured=installed.isoformat(),
-    )  # fmt: skip
+    code = f"{name} {rng.randrange(1000, 9999)}"
+    heritage = rng.random() < 0.6
+    return Tree(code, species, site, heritage, text, installed.isoformat())
 
 
 def _members(

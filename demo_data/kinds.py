@@ -44,13 +44,11 @@ def post(
     tilt: Gauges = ((0, PLUMB), (1992, rng.choice((PLUMB, FRAME, FRAME, DIGITAL))))
     level: Gauges = ((0, rng.choice((LEVEL, LEVEL, WATER))), (2006, FINE_LEVEL))
     season = rng.uniform(0.3, 0.9) if facts.get("footing_soil") == _ON_CLAY else 0.0
+    sunk = Course(on, rng.gauss(0.0, 0.5), bedding=rng.uniform(0.1, 0.7), season=season)
     series = [
         _on(member, "face", "tilt_x", tilt, Course(on, rng.gauss(0.0, 1.6))),
         _on(member, "face", "tilt_y", tilt, Course(on, rng.gauss(0.0, 1.6))),
-        _on(
-            member, "plate", "settlement", level,
-            Course(on, 0.0, bedding=rng.uniform(0.1, 0.7), season=season),
-        ),
+        _on(member, "plate", "settlement", level, sunk),
         _on(member, "saddle", "gap", ((0, FEELER),), Course(on, 0.0, floor=0.0)),
     ]  # fmt: skip
     if facts.get("wall_mm"):
@@ -71,15 +69,15 @@ def through(rng: random.Random, member: Member) -> list[Series]:
     """The wound, the wood and the nut at a pin or a rod."""
     on = member.installed
     width = rng.uniform(26.0, 62.0)
-    rate = -rng.choice((2.5, 4.0, 6.5, 8.0, 11.0, 14.0))
-    closed_on = months_on(on, round(12.0 * width / -rate) + 24)
+    years = rng.choice((5.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0))
+    closed_on = months_on(on, round(12.0 * 4.0 * years))
     gauge: Gauges = ((0, BARK_CALLIPER), (2008, rng.choice((BARK_CALLIPER, PHOTO))))
-    wound = Course(on, width, rate=rate, floor=0.0)
+    wound = Course(on, width, floor=0.0, closing_years=years)
     series = [
         replace(_on(member, "wound", "wound_width", gauge, wound), until=closed_on)
     ]
     if rng.random() < 0.4:
-        tall = Course(on, width * 1.3, rate=rate * 0.9, floor=0.0)
+        tall = Course(on, width * 1.3, floor=0.0, closing_years=1.1 * years)
         series.append(
             replace(_on(member, "wound", "wound_height", gauge, tall), until=closed_on)
         )

@@ -46,7 +46,7 @@ def files() -> dict[str, str]:
 
 def _told(book: Book) -> list[Draft]:
     return [
-        tollgate_oak(), harbour_cedar(), schoolyard_lime(), beacon_beech(),
+        tollgate_oak(), harbour_cedar(book), schoolyard_lime(), beacon_beech(),
         chapel_row_plane(), ferry_lane_ash(), almshouse_mulberry(), weir_willow(),
         *orchard_walnut(book), beacon_hornbeam(), *market_square_plane(book),
         struck_post(), slipped_cable(),

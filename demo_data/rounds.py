@@ -13,6 +13,7 @@ LAST_ROUND = date(2026, 11, 20)
 _LATELY = date(2026, 9, 10)
 
 _HIGH_UP = frozenset({"line", "sling", "saddle", "union", "limb"})
+_ONCE = frozenset({"gap", "settlement", "limb_height"})
 _NOT_REACHED = (
     "no lift on the day",
     "nest beside it",
@@ -146,7 +147,7 @@ def go_round(
             if _is_read(series, number, day)
             for entry in _read(rng, series, day, habit)
         ]
-        if entries and rng.random() < 0.12:
+        if entries and not day.entries and rng.random() < 0.12:
             entries[0] = replace(entries[0], note=rng.choice(_REMARKS))
         book.visit(visit, *entries, *day.entries)
 
@@ -163,7 +164,8 @@ def _read(rng: random.Random, series: Series, day: Day, habit: str) -> list[Entr
     chance = rng.random()
     if day.kind != "baseline" and chance < 0.035:
         return [_missing(rng, series, chance)]
-    count = 2 if day.kind == "baseline" and day.on.year >= 2000 else 1
+    is_doubled = day.kind == "baseline" and day.on.year >= 2000
+    count = 2 if is_doubled and series.quantity not in _ONCE else 1
     return [
         reading(rng, series, day.on, habit, repeat=repeat)
         for repeat in range(1, count + 1)
@@ -176,6 +178,8 @@ def reading(
     """One number as it was written down that day."""
     gauge = series.gauge(on)
     course = in_force(series.courses, on)
+    if series.quantity == "settlement" and on == course.starts_on:
+        return _datum(series, gauge)
     true = course.at(on)
     sd = gauge.sd * abs(true) if gauge.relative else gauge.sd
     value = true + rng.gauss(0.0, sd)
@@ -186,6 +190,11 @@ def reading(
         series.quantity, text, unit, gauge.method, series.member, series.mark,
         repeat=str(repeat) if repeat > 1 else "",
     )  # fmt: skip
+
+
+def _datum(series: Series, gauge: Gauge) -> Entry:
+    """The level from which settlement is counted: nought by definition."""
+    return Entry("settlement", "0", "mm", gauge.method, series.member, series.mark)
 
 
 def _missing(rng: random.Random, series: Series, chance: float) -> Entry:

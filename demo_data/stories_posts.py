@@ -3,7 +3,7 @@
 from datetime import date
 
 from demo_data import built, kinds
-from demo_data.book import Entry, Member, Support, Work
+from demo_data.book import Book, Correction, Entry, Member, Support, Work
 from demo_data.courses import Course
 from demo_data.draft import Draft, in_round, luck
 from demo_data.places import BEECH, CEDAR, CHAPEL_PLANE, FIRM, LIME, OAK, SMITHS
@@ -80,7 +80,7 @@ def tollgate_oak() -> Draft:
     return draft
 
 
-def harbour_cedar() -> Draft:
+def harbour_cedar(book: Book) -> Draft:
     """P-12: salt eats a post at grade; on rust a gauge reads metal that is gone."""
     head = Support(
         "P-12", CEDAR, "lowest limb, 9 m long, over Salt Road", "cars and pavement",
@@ -117,6 +117,12 @@ def harbour_cedar() -> Draft:
     draft.tell(
         date(2012, 6, 19), _wall("4.6"), _wall("6.1", "100 mm above grade"),
         Entry(note="Measured again on cleaned steel: 27 % gone, act."), kind="detailed",
+    )  # fmt: skip
+    book.correct(
+        Correction(
+            "P-12", "P1", "at grade", in_round(date(2012, 5, 9)), "wall", "withdrawn",
+            "", "read on rust, measured again on clean steel: 4.6", date(2012, 6, 19),
+        )
     )  # fmt: skip
     draft.mend(
         Work("P-12", date(2013, 4, 16), "repair", "sleeve welded on and recoated",
@@ -252,22 +258,16 @@ def chapel_row_plane() -> Draft:
         (date(2026, 3, 17), "0.8°", "0.2°", "1.5"),
         (date(2026, 5, 19), "1.1°", "0.2°", "2"),
         (date(2026, 8, 18), "1.6°", "0.3°", "3"),
-        (date(2026, 11, 17), "2.1°", "0.4°", "3.5"),
+        (date(2026, 11, 17), "2.0°", "0.4°", "3.5"),
+        (date(2026, 11, 24), "2.1°", "0.4°", "3.5"),
     )  # fmt: skip
     for on, x, y, settled in growing:
         lean_now = tilt(x, y, "inclinometer reversed", "")
         draft.tell(on, *lean_now, sunk(settled), daylight("0"))
-    draft.look(
-        date(2026, 8, 18),
-        Entry(
-            member="P1",
-            finding="washed out",
-            grade="act",
-            note="gully overflows, gravel gone under the north edge of the plate",
-        ),
-    )
-    draft.look(
-        date(2026, 11, 17),
-        Entry(note="Path closed the same afternoon; engineer asked to come."),
-    )
+    gully = "gully overflows, gravel gone under the north edge of the plate"
+    closed = "Path closed the same afternoon; engineer asked to come."
+    for on, grade, note in (
+        (date(2026, 8, 18), "watch", gully), (date(2026, 11, 17), "make safe", closed),
+    ):  # fmt: skip
+        draft.look(on, Entry(member="P1", finding="washed out", grade=grade, note=note))
     return draft

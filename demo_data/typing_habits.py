@@ -51,7 +51,7 @@ TAPE = Gauge("tape", 2.2, 1.0)
 RULE = Gauge("tape", 0.6, 0.5)
 SPARE_TAPE = Gauge("tape", 3.5, 1.0)
 MID_SPAN = Gauge("sag", 7.0, 5.0)
-METER = Gauge("tension meter", 0.055, 0.05, relative=True)
+METER = Gauge("tension meter", 0.025, 0.05, relative=True)
 
 _LARGE = 600.0
 
