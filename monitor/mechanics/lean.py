@@ -128,7 +128,8 @@ def _sideways_weight(
     weight_kg_m: Floats, height_mm: Floats, tilt_mm_m: Floats
 ) -> Array:
     line_n_mm = positive("weight", weight_kg_m, "kg/m") * GRAVITY / 1000.0
-    sine = np.sin(np.arctan(_tilt(tilt_mm_m) / 1000.0))
+    slope = _tilt(tilt_mm_m) / 1000.0
+    sine: Array = slope / np.sqrt(1.0 + slope**2)
     square: Array = positive("height", height_mm, "mm") ** 2
     return line_n_mm * square * sine
 

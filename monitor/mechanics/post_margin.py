@@ -15,7 +15,7 @@ import numpy as np
 from monitor.mechanics import columns_aisc as aisc
 from monitor.mechanics.footing import Plate, edge_pressures_kpa
 from monitor.mechanics.guard import Array
-from monitor.mechanics.lean import GRAVITY
+from monitor.mechanics.lean import STEEP_MM_M, own_weight_free_nmm
 from monitor.mechanics.margin import (
     MOST_USE,
     Course,
@@ -37,7 +37,6 @@ from monitor.mechanics.posts import (
 )
 from monitor.mechanics.screw import screw_allowable_n
 from monitor.mechanics.sections import (
-    STEEL_KG_M3,
     RoundTube,
     Section,
     aisc_box,
@@ -45,6 +44,7 @@ from monitor.mechanics.sections import (
     box_section,
     round_less_outside,
     round_section,
+    weight_kg_m,
 )
 from monitor.mechanics.wall import Z90
 
@@ -70,7 +70,7 @@ class _Strength:
     axial_n: Array
     moment_nmm: Array
     euler_n: Array
-    weight_n_mm: Array
+    weight_kg_m: Array
     slenderness: Array
 
 
@@ -109,7 +109,7 @@ def _at_bounds(posts: Posts, way: Course, now: _Strength, z: float) -> Array:
     """Return the largest use with loss, load and lean in turn at a bound."""
     loss = np.maximum(way.loss_mm + z * way.loss_sd_mm, 0.0)
     load = way.load_n * np.exp(z * way.load_log_sd)[:, np.newaxis]
-    tilt = np.maximum(way.tilt_mm_m + z * way.tilt_sd_mm_m, 0.0)
+    tilt = np.clip(way.tilt_mm_m + z * way.tilt_sd_mm_m, 0.0, STEEP_MM_M)
     turns = (
         _uses(posts, _strength(posts, loss), way.tilt_mm_m, way.load_n),
         _uses(posts, now, way.tilt_mm_m, load),
@@ -136,7 +136,7 @@ def _strength(posts: Posts, loss_mm: Array) -> _Strength:
         np.asarray(nominal) / aisc.OMEGA,
         np.asarray(moment) / aisc.OMEGA,
         np.asarray(aisc.euler_n(section.inertia_mm4, effective)),
-        np.asarray(section.area_mm2) * STEEL_KG_M3 * 1e-9 * GRAVITY,
+        np.asarray(weight_kg_m(section.area_mm2)),
         slenderness,
     )
 
@@ -177,11 +177,13 @@ def _uses(posts: Posts, can: _Strength, tilt_mm_m: Array, load_n: Array) -> Arra
     axial = load_n * stretch
     free = posts.is_free[:, np.newaxis]
     height = posts.height_mm[:, np.newaxis]
-    sway = np.minimum(np.asarray(aisc.amplifier(axial, can.euler_n, 1.6)), 1e6)
+    sway = np.minimum(
+        np.asarray(aisc.amplifier(axial, can.euler_n, aisc.ASD_ALPHA)), 1e6
+    )
     lever = posts.eccentricity_mm[:, np.newaxis] + np.where(free, slope * height, 0.0)
     swayed = np.where(free, sway, np.maximum(0.6 * sway, 1.0)) * lever
-    own = can.weight_n_mm * height**2 * slope / stretch
-    moment = axial * swayed + sway * own * np.where(free, 0.5, 0.125)
+    own = np.asarray(own_weight_free_nmm(can.weight_kg_m, height, tilt_mm_m))
+    moment = axial * swayed + sway * own * np.where(free, 1.0, 0.25)
     tube = aisc.interaction(axial / can.axial_n, moment / can.moment_nmm)
     footing = _footing_use(posts, load_n, np.where(free, swayed, 0.0))
     each: Array = np.array((tube, axial / _screw_n(posts), footing))

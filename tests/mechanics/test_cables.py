@@ -13,6 +13,7 @@ from monitor.mechanics.cables import (
     GUY_FACTOR,
     NEWTON_PER_LBF,
     ROPE_FACTOR,
+    STEEL_EXPANSION_PER_K,
     STRANDS,
     Grade,
     Span,
@@ -184,6 +185,20 @@ def test_sag_matters_when_slack(tension, expected):
 def test_a_warm_day_slackens_a_stiffly_held_strand():
     # by hand: 7.98 MN x 12e-6 x 20 K = 1.9 kN
     assert warming_n(7.98e6, 20.0) == pytest.approx(1915, abs=1)
+
+
+def test_a_published_guy_chart_loses_41_newtons_a_kelvin():
+    # erection chart for 1/4 in strand between rigid ends: 980 lb at 0 deg F, 360 lb at
+    # 120 deg F; strand of 22.6 mm2 at 160 GPa (stiffness from memory)
+    charted = (980 - 360) / 120 * NEWTON_PER_LBF * 9 / 5
+
+    assert charted == pytest.approx(41, abs=0.5)
+    assert warming_n(22.6 * 160e3, 1.0) == pytest.approx(charted, rel=0.10)
+
+
+def test_a_post_of_three_metres_grows_by_a_millimetre_and_a_half():
+    # textbook expansion of steel, by hand: 3 m, 40 K: 1.44 mm
+    assert pytest.approx(1.44) == 3000.0 * 40.0 * STEEL_EXPANSION_PER_K
 
 
 @given(st.floats(0.5, 5.0), st.floats(0.0, 0.2), st.floats(0.0, 0.05))

@@ -96,6 +96,16 @@ def test_a_pipe_by_length(length_ft, phi_pn):
     assert aisc.design_column(column).design_kn / KIP == pytest.approx(phi_pn, abs=0.1)
 
 
+@pytest.mark.parametrize(
+    ("length_ft", "phi_pn"), [(8, 80.5), (10, 66.1), (12, 51.9), (14, 39.1)]
+)
+def test_a_round_tube_by_length(length_ft, phi_pn):
+    # derived by hand from AISC 360 E3, HSS4.000x.250, Fy 46 ksi
+    column = printed_column(2.76, 1.33, length_ft, 46)
+
+    assert aisc.design_column(column).design_kn / KIP == pytest.approx(phi_pn, abs=0.1)
+
+
 @pytest.mark.parametrize(("fy", "limit"), [(35, 135.6), (46, 118.3), (50, 113.4)])
 def test_the_curve_of_columns_is_continuous_at_its_limit(fy, limit):
     # AISC 360 E3: 4.71 sqrt(E/Fy), derived by hand

@@ -107,6 +107,7 @@ def test_two_axes_make_one_tilt():
         (17.455, 1.0),  # by hand
         (5.0, 0.2865),  # by hand: 12 mm over 2.4 m
         (1000 / 300, 0.191),  # EN 1090-2 annex B: 1/300
+        (10.0, 0.5729),  # by hand: a plate of 300 mm, corners 3 mm apart
     ],
 )
 def test_plumb_limits_as_angles(mm_m, degrees):
