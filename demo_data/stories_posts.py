@@ -121,7 +121,7 @@ def harbour_cedar(book: Book) -> Draft:
     book.correct(
         Correction(
             "P-12", "P1", "at grade", in_round(date(2012, 5, 9)), "wall", "withdrawn",
-            "", "read on rust, measured again on clean steel: 4.6", date(2012, 6, 19),
+            "", "read on rust, measured again on clean steel: 4.6", date(2013, 1, 22),
         )
     )  # fmt: skip
     draft.mend(

@@ -118,14 +118,9 @@ def _per_metre(value_mm_m: float) -> tuple[str, str]:
     return plain(value_mm_m, 0.1) + " mm/m", ""
 
 
-def _pounds(value_kn: float) -> tuple[str, str]:
-    return f"{round(value_kn / 0.0044482216 / 5) * 5} lbf", ""
-
-
 _HABITS = {
     ("inches", MM): inches,
     ("inches", SLOPE): lambda value: (plain(value * 0.012, 0.01), "in/ft"),
-    ("inches", KN): _pounds,
     ("centimetres", MM): _centimetres,
     ("centimetres", SLOPE): _per_metre,
     ("degrees", SLOPE): _degrees,
