@@ -23,9 +23,9 @@ from scipy.special import ndtr
 from monitor.errors import InsufficientData
 from monitor.mechanics.corrosion import multiplier
 from monitor.mechanics.guard import Array, Floats, not_negative
-from monitor.mechanics.limb import growth_factor
-from monitor.mechanics.screening import Screening
-from monitor.mechanics.wall import Z90, WallState
+from monitor.mechanics.limb_statics import growth_factor
+from monitor.mechanics.screening import Z90, Screening
+from monitor.mechanics.wall import WallState
 
 HORIZON_YEARS = np.arange(0.0, 41.0, 5.0)
 MOST_USE = 99.0  # stands for "can not stand"

@@ -35,6 +35,7 @@ from monitor.mechanics.posts import (
     missing_facts,
     refused_posts,
 )
+from monitor.mechanics.screening import Z90
 from monitor.mechanics.screw import screw_allowable_n
 from monitor.mechanics.sections import (
     RoundTube,
@@ -46,7 +47,6 @@ from monitor.mechanics.sections import (
     round_section,
     weight_kg_m,
 )
-from monitor.mechanics.wall import Z90
 
 METHOD = f"{aisc.ASD}; screw by E3; footing as rigid plate without tension"
 PARTS = ("tube", "screw", "footing")

@@ -2,7 +2,11 @@
 
 from dataclasses import dataclass
 
-from monitor.mechanics.guard import Floats
+import numpy as np
+
+from monitor.mechanics.guard import Floats, plain, positive, within
+
+Z90 = 1.6448536269514722  # standard deviations from the middle to the 95 % bound
 
 CAUTION = (
     "Screening only. Local code, a qualified arborist and a licensed engineer decide."
@@ -34,3 +38,16 @@ class Interval:
     low: Floats
     middle: Floats
     high: Floats
+
+
+def spread_interval(middle: Floats, spread: Floats) -> Interval:
+    """Return the 5 % and 95 % bounds of a lognormal about its median.
+
+    Parameters
+    ----------
+    spread : standard deviation over the mean, 0.4 for plus or minus 40 %
+    """
+    m = positive("middle", middle, "")
+    log_sd = np.sqrt(np.log1p(within("spread", spread, "", (0.0, 2.0)) ** 2))
+    reach = np.exp(Z90 * log_sd)
+    return Interval(plain(m / reach), plain(m), plain(m * reach))

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from monitor.mechanics.guard import Array
 from monitor.mechanics.margin import Course, Ends, largest, outside
-from monitor.mechanics.wall import Z90
+from monitor.mechanics.screening import Z90
 
 Bits = NDArray[np.int64]
 

@@ -24,10 +24,9 @@ from scipy.special import log_ndtr
 from monitor.errors import InvalidInput
 from monitor.mechanics.corrosion import LAW_FORM, multiplier, years_for
 from monitor.mechanics.guard import Array, Floats, not_negative, plain, positive
-from monitor.mechanics.screening import Interval, Screening
+from monitor.mechanics.screening import Z90, Interval, Screening
 
 METHOD = f"{LAW_FORM}; first-year rate and new wall updated by thickness readings"
-Z90 = 1.6448536269514722
 _READ_TOO_THICK = (
     "Readings alone would mean that metal grew; gauges read too thick on rough or "
     "painted steel. Needed: a reading on flattened, clean steel."

@@ -22,8 +22,7 @@ import numpy as np
 from monitor.errors import InvalidInput
 from monitor.mechanics.guard import Array, Floats, finite, not_negative, plain, positive
 from monitor.mechanics.guard import within as in_range
-from monitor.mechanics.limb import spread_interval
-from monitor.mechanics.screening import Interval
+from monitor.mechanics.screening import Interval, spread_interval
 
 EDGE_FACTOR = 2.0
 FASTEST_MM_YEAR = 24.0

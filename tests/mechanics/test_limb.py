@@ -9,9 +9,8 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from monitor.errors import InsufficientData, InvalidInput
-from monitor.mechanics.limb import (
-    Crown,
-    Limb,
+from monitor.mechanics.limb import Crown, Limb, prop_demand, simulate_demand_n
+from monitor.mechanics.limb_statics import (
     axial_in_leaning_post_n,
     fixed_reaction_even_n,
     fixed_reaction_point_n,
@@ -20,12 +19,9 @@ from monitor.mechanics.limb import (
     growth_factor,
     hinge_reaction_n,
     ice_kg_m,
-    prop_demand,
-    simulate_demand_n,
-    spread_interval,
     wind_pressure_pa,
 )
-from monitor.mechanics.screening import CAUTION
+from monitor.mechanics.screening import CAUTION, spread_interval
 from monitor.mechanics.species import (
     WOODS,
     at_moisture,
