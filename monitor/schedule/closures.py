@@ -23,8 +23,8 @@ class Closure(Protocol):
         """Last day of the stretch that holds `on`."""
         ...
 
-    def in_words(self) -> str:
-        """As it stands in a sentence after "falls in" or "falls on"."""
+    def falls(self) -> str:
+        """How a sentence says that a day is held by it."""
         ...
 
 
@@ -57,12 +57,12 @@ class Blackout:
         """Last day of the stretch."""
         return self.last_on
 
-    def in_words(self) -> str:
-        """Such as "a closure from 1 May 2029 to 9 May 2029 (festival)"."""
+    def falls(self) -> str:
+        """Such as "falls in a closure from 1 May 2029 to 9 May 2029 (festival)"."""
         reason = f" ({self.reason})" if self.reason else ""
         return (
-            f"a closure from {in_words(self.first_on)} to {in_words(self.last_on)}"
-            f"{reason}"
+            f"falls in a closure from {in_words(self.first_on)} to "
+            f"{in_words(self.last_on)}{reason}"
         )
 
 
@@ -84,6 +84,6 @@ class Holidays:
         """The day itself."""
         return on
 
-    def in_words(self) -> str:
+    def falls(self) -> str:
         """In a sentence."""
-        return "a public holiday"
+        return "falls on a public holiday"

@@ -119,6 +119,7 @@ _SOURCES = {
     ),
     "unconfirmed": _COMMON,
     "after-work": _COMMON,
+    "after-event": "the rule of the event, see there",
     "service-life": (
         "ZTV-Baumpflege: synthetic crown supports must work for at least 8 years; "
         "the look 6 months ahead is common practice, no source"

@@ -78,9 +78,7 @@ def place_with_wish(
         return Placed(after, _moved(window.due_on, closure))
     placed = place(window, closures, today)
     said = f"{placed.remark}; " if placed.remark else ""
-    return Placed(
-        placed.on, f"{said}no day of the window keeps clear of {unwished.in_words()}"
-    )
+    return Placed(placed.on, f"{said}every free day of the window {unwished.falls()}")
 
 
 def closure_of(on: date, closures: Sequence[Closure]) -> Closure | None:
@@ -112,7 +110,7 @@ def free_after(on: date, closures: Sequence[Closure]) -> date | None:
 
 
 def _moved(from_on: date, closure: Closure) -> str:
-    return f"moved from {in_words(from_on)}, which falls in {closure.in_words()}"
+    return f"moved from {in_words(from_on)}, which {closure.falls()}"
 
 
 def _kept(closure: Closure, after: date | None, late_on: date) -> str:
@@ -124,6 +122,6 @@ def _kept(closure: Closure, after: date | None, late_on: date) -> str:
             f"allowed, {in_words(late_on)}"
         )
     return (
-        f"this falls in {closure.in_words()} and {when}, so the date stays: ask for "
+        f"this {closure.falls()} and {when}, so the date stays: ask for "
         "leave or look from outside"
     )

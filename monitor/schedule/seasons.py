@@ -42,10 +42,10 @@ class Season:
         year = on.year if (on.month, on.day) <= self.last else on.year + 1
         return date(year, *self.last)
 
-    def in_words(self) -> str:
-        """Such as "the nesting season (1 March to 31 August)"."""
+    def falls(self) -> str:
+        """Such as "falls in the nesting season (1 March to 31 August)"."""
         name = self.name.removesuffix(" season")
-        return f"the {name} season ({_day(self.first)} to {_day(self.last)})"
+        return f"falls in the {name} season ({_day(self.first)} to {_day(self.last)})"
 
 
 @lru_cache(maxsize=512)
