@@ -37,8 +37,16 @@ def readings_arrays(table: SeriesTable) -> trends.Readings:
     )
 
 
-def series_arrays(series: list[OneSeries], todays: list[date]) -> trends.Series:
-    """What is known of each series beside its readings."""
+def series_arrays(
+    series: list[OneSeries], todays: list[date], longest_years: Floats
+) -> trends.Series:
+    """What is known of each series beside its readings.
+
+    Parameters
+    ----------
+    todays : today at the site of each series
+    longest_years : how long the duty-holder lets it go without a look [yr]
+    """
     groups = {
         key: n
         for n, key in enumerate(sorted({(o.name, o.member.kind) for o in series}))
@@ -70,7 +78,7 @@ def series_arrays(series: list[OneSeries], todays: list[date]) -> trends.Series:
         carried_rate=nothing,
         carried_rate_y=nothing,
         carried_sd=nothing,
-        max_interval_years=np.full(len(series), np.inf),
+        max_interval_years=longest_years,
     )
 
 

@@ -12,9 +12,10 @@ from uuid import UUID
 from monitor.clock import local_date
 from monitor.domain.conclusions import Outlook, SupportStanding
 from monitor.domain.standing import standing_of
+from monitor.schedule.default_policy import default_policy
 from monitor.services.fleet import Fleet, load_fleet
 from monitor.services.outlooks import outlooks_of_series
-from monitor.services.plan import plan
+from monitor.services.plan import longest_interval_years, plan
 from monitor.services.series import series_of
 from monitor.store import Session, records
 from monitor.store.conclusions import delete_outlooks
@@ -44,7 +45,11 @@ def assess(
     fleet = load_fleet(session, support_ids)
     table = series_of(session, fleet)
     days = {key: local_date(now, site.timezone) for key, site in fleet.sites.items()}
-    outlooks = outlooks_of_series(table, days, now)
+    policy = default_policy()
+    longest = {
+        key: longest_interval_years(fleet, key, policy) for key in fleet.supports
+    }
+    outlooks = outlooks_of_series(table, days, longest, now)
     delete_outlooks(session, fleet.supports)
     records.OUTLOOKS.add(session, outlooks)
     records.STANDINGS.put(session, standings(fleet, outlooks, days, now))

@@ -29,20 +29,25 @@ CLASSES = ("still", "moving", "fast", "broad")
 
 
 def outlooks_of_series(
-    table: SeriesTable, days: dict[UUID, date], now: datetime
+    table: SeriesTable,
+    days: dict[UUID, date],
+    longest_years: dict[UUID, float],
+    now: datetime,
 ) -> list[Outlook]:
     """Assess every series of a table as of today at its site.
 
     Parameters
     ----------
     days : today at the site of each support
+    longest_years : how long each support may go without a look [yr]
     now : stamped on the outlooks
     """
     if not table.series:
         return []
     todays = [days[one.support_id] for one in table.series]
     readings = readings_arrays(table)
-    series = series_arrays(table.series, todays)
+    longest = np.array([longest_years[one.support_id] for one in table.series])
+    series = series_arrays(table.series, todays, longest)
     found = trends.outlooks(readings, series)
     fans = fans_of(readings, series, todays)
     return [

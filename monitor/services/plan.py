@@ -13,7 +13,7 @@ from monitor.domain.vocabulary import MemberKind
 from monitor.schedule.calendar import months_after
 from monitor.schedule.default_policy import default_policy
 from monitor.schedule.due import History, Look, owed
-from monitor.schedule.policy import Policy
+from monitor.schedule.policy import Policy, governing
 from monitor.services.fleet import Fleet, load_fleet
 from monitor.store import Session, records
 from monitor.store.conclusions import delete_dues
@@ -96,6 +96,17 @@ def history_of(fleet: Fleet, key: UUID, outlooks: list[Outlook]) -> History:
         quiet_seasons=fleet.sites[key].quiet_seasons,
         worst_finding=(worst.label, worst.grade, worst.seen_on) if worst else None,
     )
+
+
+def longest_interval_years(fleet: Fleet, key: UUID, policy: Policy) -> float:
+    """How long the duty-holder lets this support go without a look. [yr]"""
+    support = fleet.supports[key]
+    kinds = tuple(member.kind for member in fleet.standing_members(key))
+    found = governing(policy.routine, kinds, support.occupancy, support.consequence)
+    months = found[1].months + found[1].days / 30.4 if found else 12.0
+    if support.interval_months is not None:
+        months = min(months, support.interval_months)
+    return months / 12.0
 
 
 def life_ends_on(member: Member, facts: dict[str, Fact]) -> date | None:
