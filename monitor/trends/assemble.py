@@ -65,7 +65,7 @@ def filter_block(fleet: Fleet, block: Block) -> Filtered:
     """
     hyper, prior = fleet.hyper, prior_of(fleet, block)
     law_set = LawSet(int(fleet.series.law_set[block.rows[0]]))
-    laws = list(PRIOR_LAW_WEIGHTS[law_set])
+    laws = _laws(fleet, block, law_set)
     runs = {law: run(block, prior, law, hyper) for law in laws}
     suspect = np.any([r.suspect for r in runs.values()], axis=0)
     at = np.flatnonzero(suspect)
@@ -121,13 +121,25 @@ def _law_shares(
     shares = {law: prior[law] * np.exp(loglik[law] - top) for law in runs}
     total = np.sum(list(shares.values()), axis=0)
     shares = {law: share / total for law, share in shares.items()}
+    shares = floored(shares, law_set) if len(runs) > 1 else shares
     groups = fleet.series.group[block.rows]
     for code in np.unique(groups):
         pooled = fleet.hyper.of(int(code)).laws
         if pooled:
             for law in runs:
                 shares[law][groups == code] = pooled.get(law, 0.0)
-    return floored(shares, law_set) if len(runs) > 1 else shares
+    return shares
+
+
+def _laws(fleet: Fleet, block: Block, law_set: LawSet) -> list[Law]:
+    """Return the laws that at least one group of the block gives a share."""
+    groups = np.unique(fleet.series.group[block.rows])
+    pooled = [fleet.hyper.of(int(code)).laws for code in groups]
+    return [
+        law
+        for law in PRIOR_LAW_WEIGHTS[law_set]
+        if any(not laws or laws.get(law, 0.0) > 0.0 for laws in pooled)
+    ]
 
 
 def _stretch(track: Track, prior: Prior) -> FloatArray:

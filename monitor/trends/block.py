@@ -16,7 +16,7 @@ from monitor.trends.hyper import Hyper
 from monitor.trends.readings import Readings, Series
 
 PADDING_VARIANCE: Final = 1e30
-BLOCK_SIZE: Final = 2048
+BLOCK_SIZE: Final = 8192
 _FAR_CENSORED_SDS: Final = 4.0
 
 

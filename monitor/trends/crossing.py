@@ -10,7 +10,7 @@ References
        chi-square, used for leaving a circle (from memory).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -21,12 +21,12 @@ from monitor.trends.codes import BoolArray, FloatArray, Law
 from monitor.trends.laws import warp
 from monitor.trends.prior import Prior
 from monitor.trends.readings import Series
-from monitor.trends.track import Track, axes_sum
+from monitor.trends.track import Track, axes_mean, axes_sum
 
 QUANTILES: Final = (0.05, 0.50, 0.95)
-GRID: Final = 24
-REFINEMENTS: Final = 3
-FIRST_YEARS: Final = 0.1
+GRID: Final = 13
+REFINEMENTS: Final = 4
+FIRST_YEARS: Final = 0.2
 _MOMENTS: Final = tuple(0.5 + 0.5 * u for u in (-np.sqrt(0.6), 0.0, np.sqrt(0.6)))
 _SHARES: Final = (5 / 18, 8 / 18, 5 / 18)
 _TINY: Final = 1e-13
@@ -52,6 +52,21 @@ class Path:
     now: FloatArray
     stretch: FloatArray
     share: FloatArray
+    pool: "Pool | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Moments of the regimes taken together: the level's second moment over time.
+
+    E[level^2] = square + cross * d + speed2 * d^2 after warped time d.
+    """
+
+    level: FloatArray
+    slope: FloatArray
+    square: FloatArray
+    cross: FloatArray
+    speed2: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +127,7 @@ def crossing_years(
         chance within the horizon stays below the quantile, 0 where it is already met
     """
     n = paths[0].now.size
+    paths = [replace(path, pool=_pool(path)) for path in paths]
     grid = np.concatenate(([0.0], np.geomspace(FIRST_YEARS, horizon_years, GRID)))
     values = [chances_beyond(paths, aims, np.full(n, d)) for d in grid]
     results = []
@@ -146,7 +162,7 @@ def _parts(path: Path, years: FloatArray) -> _Parts:
             mean, variance = _changed(path, before, whole - before)
             means.append(mean)
             variances.append(variance)
-            weights.append(prior.weight * (chance * share))
+            weights.append(prior.fresh * (chance * share))
     sd = np.sqrt(np.concatenate(variances) * path.stretch)
     return _Parts(np.concatenate(means, axis=1), sd, np.concatenate(weights))
 
@@ -157,17 +173,30 @@ def _moved(track: Track, prior: Prior, d: FloatArray) -> tuple[FloatArray, Float
     return track.x + d * track.b, variance
 
 
+def _pool(path: Path) -> Pool:
+    track, g = path.track, path.track.weight
+    mean = axes_mean
+    return Pool(
+        level=np.sum(g * track.x, axis=1),
+        slope=np.sum(g * track.b, axis=1),
+        square=np.sum(g * (track.pxx + mean(track.x**2)), axis=0),
+        cross=2.0 * np.sum(g * (track.pxb + mean(track.x * track.b)), axis=0),
+        speed2=np.sum(g * (track.pbb + mean(track.b**2)), axis=0),
+    )
+
+
 def _changed(
     path: Path, before: FloatArray, after: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Return level parts when the slope is drawn anew part of the way."""
-    track, prior = path.track, path.prior
-    mean, variance = _moved(track, prior, before)
-    middle = np.sum(track.weight * mean, axis=1)[:, None]
-    spread = axes_sum((mean - middle) ** 2) / mean.shape[0]
-    pooled = np.sum(track.weight * (variance + spread), axis=0)
-    pooled = pooled + prior.kappa2 * after + prior.q * after**3 / 3.0
-    return middle + after * prior.mean, pooled + after**2 * prior.variance
+    pool, prior = path.pool or _pool(path), path.prior
+    middle = pool.level + before * pool.slope
+    pooled = pool.square + before * (pool.cross + before * pool.speed2)
+    pooled = np.maximum(pooled - axes_mean(middle**2), 0.0)
+    for d in (before, after):
+        pooled = pooled + prior.kappa2 * d + prior.q * d**3 / 3.0
+    mean = middle[:, None] + after * prior.mean
+    return mean, pooled + after**2 * prior.variance
 
 
 def _outside(parts: _Parts, aim: Target) -> FloatArray:
@@ -210,7 +239,7 @@ def _solve(
     table: tuple[FloatArray, FloatArray],
     chance: float,
 ) -> FloatArray:
-    """Return the time at which the chance is reached, by false position on a bracket.
+    """Return the time at which the chance is reached, by false position.
 
     Time runs on a log scale and chances on the normal scale, where curves are nearly
     straight.
@@ -225,13 +254,16 @@ def _solve(
     s0, s1 = _log_time(grid[high - 1]), _log_time(grid[high])
     z0 = _normal(curve[high - 1, column]) - want
     z1 = _normal(curve[high, column]) - want
-    for _ in range(REFINEMENTS):
+    was_low = reached
+    for step in range(REFINEMENTS):
         s = s0 - z0 * (s1 - s0) / np.maximum(z1 - z0, _TINY)
         s = np.clip(s, s0, s1)
         z = _normal(chance_beyond(paths, aim, _time(s))) - want
         low = z < 0.0
-        s0, z0 = np.where(low, s, s0), np.where(low, z, z0)
-        s1, z1 = np.where(low, s1, s), np.where(low, z1, z)
+        # Illinois: an end that stays twice counts half, so both ends close in.
+        z0 = np.where(low, z, np.where(was_low, z0, 0.5 * z0) if step else z0)
+        z1 = np.where(low, np.where(was_low, 0.5 * z1, z1) if step else z1, z)
+        s0, s1, was_low = np.where(low, s, s0), np.where(low, s1, s), low
     s = np.clip(s0 - z0 * (s1 - s0) / np.maximum(z1 - z0, _TINY), s0, s1)
     years = np.where(first == 0, 0.0, np.maximum(_time(s), 0.0))
     return np.where(reached, years, np.inf)

@@ -105,6 +105,21 @@ def drift_evidence(block: Block, prior: Prior, variance: FloatArray) -> FloatArr
     return np.asarray(np.minimum(total, MOST_EVIDENCE)).reshape(n)
 
 
+def start_slopes(
+    block: Block, prior: Prior, variance: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return the least-squares slope since the first reading and its variance.
+
+    Shapes (A, N) and (N,); the variance is infinite where there is one reading only.
+    """
+    score, precision = _hinges(block, prior, variance)
+    column = np.arange(block.rows.size)
+    known = precision[block.begin, column]
+    safe = np.where(known > 0.0, known, 1.0)
+    slope = score[:, block.begin, column] / safe
+    return slope, np.where(known > 0.0, 1.0 / safe, np.inf)
+
+
 def step_evidence(
     block: Block, prior: Prior, weights: FloatArray, hyper: Hyper
 ) -> Steps:

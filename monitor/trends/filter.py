@@ -114,7 +114,7 @@ def mix(track: Track, prior: Prior, chance: FloatArray) -> None:
     if not np.any(chance):
         return
     g = track.weight
-    drawn = prior.weight * chance
+    drawn = prior.fresh * chance
     whole = g * (1.0 - chance) + drawn
     c = drawn / np.maximum(whole, _TINY)
     dx = np.sum(g * track.x, axis=1)[:, None] - track.x
@@ -166,7 +166,10 @@ def _read(
     fit, density, top = _fits(square, seen.variance, track.weight, axes)
     far, total = _spread_of(seen)
     out = (total + (hyper.outlier_ratio - 1.0) * noise, far)
-    share = _soundness((np.log(density) - top, out, axes), hyper.outlier_share)
+    log_in = np.log(density) - top
+    share = _soundness((log_in, out, axes), hyper.outlier_share)
+    # The density of sound and gross errors together: log in, less the log of share.
+    loglik = log_in - np.log(share) - 0.5 * axes * _LOG_2PI
     variance = seen.variance
     if least is not None:
         share = np.maximum(share, least)
@@ -175,9 +178,7 @@ def _read(
         fit, density, top = _fits(square, variance, track.weight, axes)
     known = block.valid[row] & (block.begin < row)
     before = replace(track)
-    track.loglik = track.loglik + known * (
-        np.log(density) - top - 0.5 * axes * _LOG_2PI
-    )
+    track.loglik = track.loglik + known * loglik
     track.weight = fit / density
     _count(track, square / variance, share, (row - block.begin >= 2, axes))
     _correct(track, error, variance, noise)

@@ -48,7 +48,7 @@ class GroupHyper:
     season_spread: float = 0.3
     season_cos: float = 0.0
     season_sin: float = 0.0
-    hazard: float = 0.01
+    hazard: float = 0.02
     noise_df: float = 12.0
     weights: tuple[float, ...] = DEFAULT_WEIGHTS
     means: tuple[float, ...] = ()

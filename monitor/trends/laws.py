@@ -95,14 +95,16 @@ def warp_rate(law: Law, t_years: FloatArray) -> FloatArray:
     return np.asarray(REFERENCE_YEARS ** (1.0 - power) * power * t ** (power - 1.0))
 
 
-def floored(weights: dict[Law, FloatArray], law_set: LawSet) -> dict[Law, FloatArray]:
-    """Return the weights with no law below 2 % and the dangerous one not below 5 %.
+def floored(
+    weights: dict[Law, FloatArray], law_set: LawSet, least: float = LEAST_WEIGHT
+) -> dict[Law, FloatArray]:
+    """Return the weights with no law below `least`, the dangerous one not below 5 %.
 
     The dangerous law is the one that reaches a limit soonest; it is never dropped.
     """
     dangerous = DANGEROUS_LAW[law_set]
     lifted = {
-        law: np.maximum(w, LEAST_DANGEROUS_WEIGHT if law is dangerous else LEAST_WEIGHT)
+        law: np.maximum(w, LEAST_DANGEROUS_WEIGHT if law is dangerous else least)
         for law, w in weights.items()
     }
     total = np.sum(list(lifted.values()), axis=0)

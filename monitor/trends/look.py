@@ -38,7 +38,10 @@ class Standing:
 
 
 def look_again(standing: Standing) -> tuple[FloatArray, IntArray]:
-    """Return years from today to the next look (0: owed now) and the rule's code."""
+    """Return years from today to the next look and the rule's code.
+
+    Below zero it is owed since then, so that an overdue look does not move with today.
+    """
     early = np.where(np.isnan(standing.early_years), np.inf, standing.early_years)
     half = 0.5 * (early + standing.since_last)
     interval = standing.max_interval_years.copy()
@@ -56,4 +59,4 @@ def look_again(standing: Standing) -> tuple[FloatArray, IntArray]:
     doubted = np.where(standing.is_unconfirmed, SHORTEST_YEARS, np.inf)
     shorten(doubted, LookRule.UNCONFIRMED)
     rule[early <= 2.0 * SHORTEST_YEARS] = LookRule.ACT_NOW
-    return np.maximum(interval - standing.since_last, 0.0), rule
+    return interval - standing.since_last, rule

@@ -8,9 +8,9 @@ from scipy.special import ndtr, ndtri
 
 from monitor.trends.codes import FloatArray, IntArray
 
-NEWTON_STEPS: Final = 4
-HALVINGS: Final = 60
-_NEAR: Final = 1e-9
+NEWTON_STEPS: Final = 3
+PATIENCE: Final = 80
+_NEAR: Final = 1e-8
 _LEAST: Final = 1e-15
 _MOST: Final = 1.0 - 1e-15
 _TINY: Final = 1e-300
@@ -44,38 +44,40 @@ class Mixture:
     def quantile(self, chance: float) -> FloatArray:
         """Return the value that is not exceeded with the given chance.
 
-        The quantiles of the parts bracket that of the mixture; the nearest two are
-        found by halving. Then Newton's steps on the normal scale, where the curve is
-        nearly straight, kept in the bracket.
+        Newton's steps on the normal scale, where the curve of one heap is nearly
+        straight. Where several heaps keep it from settling, the quantiles of the
+        parts bracket the answer and a patient search finds it.
         """
         z = float(ndtri(chance))
-        low, high, value = self._bracket(z)
-        miss = np.zeros_like(value)
-        for step in range(NEWTON_STEPS + 1):
+        sd = np.sqrt(self.variance)
+        value = self.centre + z * sd
+        miss, slope = self._miss(value, z)
+        for _ in range(NEWTON_STEPS):
+            step = miss / np.maximum(slope, _TINY)
+            value = value - np.clip(step, -sd, sd)
             miss, slope = self._miss(value, z)
-            low = np.where(miss < 0.0, value, low)
-            high = np.where(miss < 0.0, high, value)
-            if step < NEWTON_STEPS:
-                newton = value - miss / np.maximum(slope, _TINY)
-                inside = (newton >= low) & (newton <= high)
-                value = np.where(inside, newton, 0.5 * (low + high))
-        rest = np.flatnonzero(np.abs(miss) > _NEAR)
+        rest = np.flatnonzero(~(np.abs(miss) <= _NEAR))
         if rest.size:
-            value[rest] = self._columns(rest)._halved(z, low[rest], high[rest])
+            parts = self.mean[:, rest], self.sd[:, rest], self.weight[:, rest]
+            value[rest] = Mixture(*parts)._patiently(z)
         return np.asarray(value)
 
-    def _columns(self, chosen: IntArray) -> "Mixture":
-        parts = self.mean[:, chosen], self.sd[:, chosen], self.weight[:, chosen]
-        return Mixture(*parts)
-
-    def _halved(self, z: float, low: FloatArray, high: FloatArray) -> FloatArray:
-        """Return the answer by plain halving, for the few that Newton leaves open."""
-        for _ in range(HALVINGS):
-            middle = 0.5 * (low + high)
-            under = self._miss(middle, z)[0] < 0.0
-            low = np.where(under, middle, low)
-            high = np.where(under, high, middle)
-        return np.asarray(0.5 * (low + high))
+    def _patiently(self, z: float) -> FloatArray:
+        """Return the answer by Newton's steps, halving wherever they do not shrink."""
+        low, high, value = self._bracket(z)
+        last = high - low
+        for _ in range(PATIENCE):
+            miss, slope = self._miss(value, z)
+            if np.all(np.abs(miss) <= _NEAR):
+                break
+            low = np.where(miss < 0.0, value, low)
+            high = np.where(miss < 0.0, high, value)
+            step = miss / np.maximum(slope, _TINY)
+            good = (value - step >= low) & (value - step <= high)
+            good &= np.abs(step) <= 0.5 * last
+            following = np.where(good, value - step, 0.5 * (low + high))
+            last, value = np.abs(following - value), following
+        return np.asarray(value)
 
     def _bracket(self, z: float) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Return two neighbouring part quantiles about the answer, and the nearer."""
@@ -98,9 +100,13 @@ class Mixture:
     def _miss(self, value: FloatArray, z: float) -> tuple[FloatArray, FloatArray]:
         """Return normal score minus z, and the slope of the score."""
         u = (value - self.mean) / self.sd
-        below = np.sum(self.weight * ndtr(u), axis=0)
+        below = np.einsum("kn,kn->n", self.weight, ndtr(u))
         score = ndtri(np.clip(below, _LEAST, _MOST))
-        density = np.sum(self.weight / self.sd * np.exp(-0.5 * u * u), axis=0)
+        u *= u
+        u *= -0.5
+        np.exp(u, out=u)
+        u /= self.sd
+        density = np.einsum("kn,kn->n", self.weight, u)
         return score - z, density * np.exp(0.5 * score * score)
 
 

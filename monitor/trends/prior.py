@@ -6,8 +6,11 @@ from typing import Final
 import numpy as np
 
 from monitor.trends.block import Block, Fleet, per_series
-from monitor.trends.codes import FloatArray, IntArray
+from monitor.trends.codes import FloatArray, IntArray, Regime
 from monitor.trends.hyper import DEFAULT_SD_RATIOS, GroupHyper
+
+FRESH_STILL: Final = 0.25
+"""What changes begins to move rather than to rest: weight left to the still regime."""
 
 FOLDED_MEAN: Final = np.sqrt(2.0 / np.pi)
 FOLDED_SD: Final = np.sqrt(1.0 - 2.0 / np.pi)
@@ -20,6 +23,7 @@ class Prior:
     Parameters
     ----------
     weight : share of each regime, shape (K, N)
+    fresh : share of each regime after a change of slope, shape (K, N)
     mean : slope [unit/yr], harmful upwards, shape (A, K, N)
     variance : of the slope [unit^2/yr^2], shape (K, N)
     kappa2 : variance of the level's random walk [unit^2/yr]
@@ -30,6 +34,7 @@ class Prior:
     """
 
     weight: FloatArray
+    fresh: FloatArray
     mean: FloatArray
     variance: FloatArray
     kappa2: FloatArray
@@ -42,6 +47,7 @@ class Prior:
         """Return the prior of the chosen columns."""
         return Prior(
             self.weight[:, chosen],
+            self.fresh[:, chosen],
             self.mean[:, :, chosen],
             self.variance[:, chosen],
             self.kappa2[chosen],
@@ -62,11 +68,14 @@ def prior_of(fleet: Fleet, block: Block) -> Prior:
     weight, mean, variance = _regimes(fleet, block)
     axes = block.y.shape[0]
     means = np.repeat(mean[None], axes, axis=0)
+    fresh = weight.copy()
+    fresh[Regime.STILL] *= FRESH_STILL
     weight, means, variance = _carried(fleet, block, (weight, means, variance))
     noise = block.noise
     rows = block.rows
     return Prior(
         weight=weight,
+        fresh=fresh / fresh.sum(axis=0),
         mean=means,
         variance=variance,
         kappa2=(per_series(fleet, rows, "drift_noise") * noise) ** 2,

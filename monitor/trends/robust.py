@@ -73,18 +73,23 @@ def plain_of(prior: Prior) -> Plain:
 
 def trust(block: Block, prior: Prior, hyper: Hyper) -> FloatArray:
     """Return the share with which each reading counts, shape (T, N)."""
-    plain = plain_of(prior)
-    weights = np.ones(block.t.shape)
-    doubted = np.zeros(block.t.shape, dtype=np.bool_)
-    sound = weights
+    shape = block.t.shape
+    doubted, agree = np.zeros(shape, dtype=np.bool_), np.zeros(shape)
+    sound = np.ones(shape)
+    at = np.arange(block.rows.size)
     for _ in range(PASSES):
-        left = leave_one_out(block, plain, inflated(block, weights, hyper))
-        sound = _soundness(block, left, hyper)
-        doubted |= _worst(sound, block.valid & ~doubted)
-        weights = np.where(doubted, sound, 1.0)
-    return np.where(
-        block.valid, np.maximum(weights, _confirmed(block, left, doubted)), 1.0
-    )
+        part, plain = block.columns(at), plain_of(prior.columns(at))
+        known = doubted[:, at]
+        share = np.where(known, sound[:, at], 1.0)
+        left = leave_one_out(part, plain, inflated(part, share, hyper))
+        sound[:, at] = _soundness(part, left, hyper)
+        worst = _worst(sound[:, at], part.valid & ~known)
+        doubted[:, at] = known | worst
+        agree[:, at] = _confirmed(part, left, known | worst)
+        at = at[worst.any(axis=0)]
+        if not at.size:
+            break
+    return np.where(block.valid & doubted, np.maximum(sound, agree), 1.0)
 
 
 def inflated(block: Block, weights: FloatArray, hyper: Hyper) -> FloatArray:

@@ -1,0 +1,1 @@
+"""The workbench: invented worlds, and how the analysis does in them. Not for users."""
