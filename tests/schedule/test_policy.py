@@ -152,3 +152,10 @@ def test_looks_at_an_open_finding_need_at_least_a_day_between(first, again):
 
     with pytest.raises(InvalidInput, match="not above 0 days"):
         replace(DEFAULT, findings=rule)
+
+
+def test_an_interval_at_the_threshold_is_a_long_one():
+    window = WindowRule(opens_share=0.01, late_share=0.01)
+
+    assert window.opening_days(12) == window.grace_days(12) == 30
+    assert window.opening_days(11.9) == window.grace_days(11.9) == 3
