@@ -29,7 +29,9 @@ class Throttle:
         self._counts: OrderedDict[str, _Count] = OrderedDict()
         self._lock = Lock()
 
-    def require_patience(self, key: str, now: datetime) -> None:
+    def require_patience(
+        self, key: str, now: datetime, *, free_tries: int = FREE_TRIES
+    ) -> None:
         """Refuse a try that comes too early.
 
         Raises
@@ -40,7 +42,7 @@ class Throttle:
             count = self._counts.get(key)
         if count is None:
             return
-        left = count.last_at + _wait(count.wrong) - now
+        left = count.last_at + _wait(count.wrong - free_tries) - now
         if left > timedelta(0):
             seconds = int(left.total_seconds()) + 1
             raise NotAllowed(
@@ -64,10 +66,10 @@ class Throttle:
             self._counts.pop(key, None)
 
 
-def _wait(wrong: int) -> timedelta:
-    if wrong < FREE_TRIES:
+def _wait(beyond_free: int) -> timedelta:
+    if beyond_free < 0:
         return timedelta(0)
-    doublings = min(wrong - FREE_TRIES, 20)
+    doublings = min(beyond_free, 20)
     return min(FIRST_WAIT * (1 << doublings), LONGEST_WAIT)
 
 

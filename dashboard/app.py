@@ -1,0 +1,98 @@
+"""Builds the web application; importing this does nothing.
+
+The pages are routed here and not by Dash's own registry, which is one for the whole
+process: with it a second application would answer with the first one's record.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
+
+from dash import ClientsideFunction, Dash, Input, Output, html
+from dash.development.base_component import Component
+
+from dashboard import access, sign_in
+from dashboard.components.brand import ICON
+from dashboard.components.shell import places, shell
+from dashboard.context import AppContext
+from dashboard.pages import due, not_found, record, register, support, today
+from dashboard.routing import Route, find_route, query_of
+
+PAGES: tuple[ModuleType, ...] = (today, register, support, due, record)
+
+_INDEX = """<!DOCTYPE html>
+<html lang="en-GB">
+<head>
+{%metas%}
+<meta name="color-scheme" content="light dark">
+<title>{%title%}</title>
+<link rel="icon" href="{{icon}}">
+{%css%}
+</head>
+<body>
+{%app_entry%}
+<noscript><p class="quiet">These pages need scripts, which this browser has switched
+off.</p></noscript>
+<footer>{%config%}{%scripts%}{%renderer%}</footer>
+</body>
+</html>"""
+
+
+def create_app(context: AppContext) -> Dash:
+    """Return a fresh application; several can live in one process."""
+    app = Dash(
+        "underprop",
+        assets_folder=str(Path(__file__).parent / "assets"),
+        index_string=_INDEX.replace("{{icon}}", ICON),
+        title="Underprop",
+        update_title="",
+        serve_locally=True,
+        enable_mcp=False,
+        meta_tags=[
+            {"name": "viewport", "content": "width=device-width, initial-scale=1"}
+        ],
+    )
+    access.guard(app.server, context)
+    sign_in.add_routes(app.server, context)
+    _add_pages(app, context)
+    access.add_headers(app.server, list(app.csp_hashes()))
+    return app
+
+
+def _add_pages(app: Dash, context: AppContext) -> None:
+    routes = tuple(Route(page.NAME, page.PATH) for page in PAGES)
+    by_name = {page.NAME: page for page in PAGES}
+    app.layout = shell
+    shapes = [shell(), *(page.layout(context) for page in PAGES)]
+    app.validation_layout = html.Div(shapes)  # type: ignore[assignment]  # says None
+    for page in PAGES:
+        page.register(app, context)
+
+    @app.callback(
+        Output("shell-page", "children"),
+        Output("shell-title", "data"),
+        Output("shell-places", "children"),
+        Input("shell-address", "pathname"),
+        Input("shell-address", "search"),
+    )
+    def show_page(
+        path: str | None, search: str | None
+    ) -> tuple[Component, str, list[Component]]:
+        found = find_route(routes, path or "/")
+        if found is None:
+            return not_found.layout(), not_found.title(), places(path or "/")
+        name, parts = found
+        page = by_name[name]
+        layout: Callable[..., Component] = page.layout
+        query = query_of(search or "", page.QUERY)
+        return (
+            layout(context, **parts, **query),
+            page.title(**parts),
+            places(path or "/"),
+        )
+
+    app.clientside_callback(
+        ClientsideFunction("underprop", "title"),
+        Output("shell-announcement", "children"),
+        Input("shell-title", "data"),
+    )

@@ -1,0 +1,61 @@
+"""What stands around every page."""
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard.components.attributes import aria
+
+PLACES = (("Today", "/"), ("Register", "/register"), ("Due", "/due"))
+
+
+def shell() -> html.Div:
+    """Head and the page."""
+    return html.Div(
+        [
+            html.A("Skip to the page", href="#page", className="skip"),
+            dcc.Location(id="shell-address", refresh="callback-nav"),
+            dcc.Store(id="shell-title"),
+            html.Header(
+                [_brand(), _places(), _leave()],
+                className="head",
+            ),
+            html.Main(html.Div(id="shell-page"), id="page", tabIndex="-1"),
+            html.Div(
+                id="shell-announcement", className="unseen", **aria(live="polite")
+            ),
+        ],
+        className="book",
+    )
+
+
+def places(path: str) -> list[Component]:
+    """Links to the pages; the present one is marked."""
+    return [_place(name, address, path == address) for name, address in PLACES]
+
+
+def _place(name: str, address: str, is_here: bool) -> Component:
+    link = dcc.Link(name, href=address, className="place")
+    if not is_here:
+        return link
+    return html.Span(link, className="here", **aria(current="page"))
+
+
+def _brand() -> Component:
+    drawing = html.Span(className="brand-drawing", **aria(hidden="true"))
+    return dcc.Link([drawing, "Underprop"], href="/", className="brand")
+
+
+def _places() -> Component:
+    return html.Nav(id="shell-places", **aria(label="Pages"))
+
+
+def _leave() -> Component:
+    return html.Form(
+        [
+            html.A("Password", href="/password"),
+            html.Button("Sign out", type="submit", className="plain"),
+        ],
+        action="/sign-out",
+        method="post",
+        className="leave",
+    )

@@ -1,0 +1,24 @@
+"""What every page is given."""
+
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from monitor.clock import Clock
+from monitor.services.throttle import Throttle
+from monitor.settings import Settings
+from monitor.store import Store
+
+
+@dataclass(frozen=True, slots=True)
+class AppContext:
+    """Settings, the store and the clock; and patience with wrong passwords."""
+
+    settings: Settings
+    store: Store
+    clock: Clock
+    throttle: Throttle = field(default_factory=Throttle)
+
+    @property
+    def idle(self) -> timedelta:
+        """How long a sign-in lasts without being used."""
+        return timedelta(hours=self.settings.sign_in_hours)

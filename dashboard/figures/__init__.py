@@ -1,0 +1,1 @@
+"""Drawings: from frames and plain values to figures, nothing else."""

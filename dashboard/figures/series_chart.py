@@ -1,0 +1,299 @@
+"""One quantity through time: readings, noise, work, forecast, limits."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import pandas as pd
+import plotly.graph_objects as go
+
+from dashboard.figures.theme import (
+    ACT,
+    BARK,
+    FAN,
+    INK,
+    LEFT,
+    MUTED,
+    PAPER,
+    PLOT_PX,
+    RIGHT,
+    WATCH,
+    base_figure,
+    day,
+    empty_figure,
+    faded,
+    spread,
+    time_axis,
+    value_axis,
+    words,
+)
+from monitor.units import show
+
+Fan = Sequence[tuple[date, float, float, float]]
+
+_LIMIT_COLOURS = {"watch": WATCH, "act": ACT}
+_FAN_WORDS = ("5\u2009%", "half", "95\u2009%")
+
+
+@dataclass(frozen=True, slots=True)
+class LimitLine:
+    """A level with its name, drawn from the start of the present segment.
+
+    Attributes
+    ----------
+    name : "watch" or "act"
+    """
+
+    name: str
+    level: float
+    from_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What all drawings of one support share, and what this one is about.
+
+    Attributes
+    ----------
+    span : first and last day of the axis
+    fan_words : whether the forecast is named "5 %, half, 95 %" here
+    breaks : (day, number of the flag) where the series starts anew
+    reach : lowest and highest value to show, where charts share one scale [unit]
+    """
+
+    unit: str
+    span: tuple[date, date]
+    today: date
+    fan_words: bool = False
+    breaks: tuple[tuple[date, str], ...] = ()
+    reach: tuple[float, float] | None = None
+
+
+def series_chart(
+    points: pd.DataFrame,
+    misses: pd.DataFrame,
+    fan: Fan,
+    limits: Sequence[LimitLine],
+    setting: Setting,
+) -> go.Figure:
+    """Readings with bars of two standard deviations, and what is forecast.
+
+    Parameters
+    ----------
+    points : columns on, value, sd, doubted, stretch, given, inspector
+    misses : columns on, answer, reason
+    fan : dates with the 5, 50 and 95 % levels
+    """
+    if points.empty:
+        return empty_figure("Nothing has been measured here yet.")
+    fan = _until(fan, setting.span[1])
+    low, high = setting.reach or _reach(points, fan, limits)
+    margin = {"l": LEFT, "r": RIGHT, "t": 26, "b": 28}
+    figure = base_figure(PLOT_PX + 54, margin=margin)
+    figure.update_layout(xaxis=time_axis(setting.span), yaxis=value_axis(low, high))
+    _draw_fan(figure, fan, setting)
+    _draw_limits(figure, limits, setting)
+    labels = [
+        (
+            f"{limit.name} {show(limit.level, setting.unit)}",
+            limit.level,
+            _LIMIT_COLOURS[limit.name],
+        )
+        for limit in limits
+    ]
+    if setting.fan_words and len(fan) > 1:
+        labels += [
+            (name, level, BARK)
+            for name, level in zip(_FAN_WORDS, fan[-1][1:], strict=True)
+        ]
+    _name_ends(figure, labels, (low, high))
+    for is_doubted in (False, True):
+        chosen = points[points["doubted"] == is_doubted]
+        _draw_readings(figure, chosen, setting.unit, hollow=is_doubted)
+    _draw_misses(figure, misses, low)
+    _draw_days(figure, setting)
+    figure.add_annotation(
+        words(
+            setting.unit, x=0, y=1, xref="paper", yref="paper", xanchor="left",
+            yanchor="bottom", xshift=-LEFT, yshift=5, font={"color": MUTED},
+        )
+    )  # fmt: skip
+    return figure
+
+
+def _reach(
+    points: pd.DataFrame, fan: Fan, limits: Sequence[LimitLine]
+) -> tuple[float, float]:
+    """The y range: all readings with their bars, the limits, the near forecast."""
+    lows = list(points["value"] - 2 * points["sd"])
+    highs = list(points["value"] + 2 * points["sd"])
+    levels = [limit.level for limit in limits]
+    low, high = min([*lows, *levels]), max([*highs, *levels])
+    room = 0.25 * ((high - low) or 1.0)
+    if fan:
+        low = max(min([low, *(row[1] for row in fan)]), low - room)
+        high = min(max([high, *(row[3] for row in fan)]), high + room)
+    pad = 0.06 * ((high - low) or 1.0)
+    return low - pad, high + pad
+
+
+def _draw_fan(figure: go.Figure, fan: Fan, setting: Setting) -> None:
+    if len(fan) < 2:
+        return
+    on = [row[0] for row in fan]
+    low, mid, high = ([row[i] for row in fan] for i in (1, 2, 3))
+    quiet = {"mode": "lines", "line": {"width": 0, "color": FAN}, "hoverinfo": "skip"}
+    figure.add_scatter(x=on, y=low, **quiet)
+    for level, tint in ((mid, 0.42), (high, 0.24)):
+        figure.add_scatter(
+            x=on, y=level, fill="tonexty", fillcolor=faded(FAN, tint), **quiet
+        )
+    figure.add_scatter(
+        x=on,
+        y=mid,
+        mode="lines",
+        line={"color": BARK, "width": 1.5},
+        hovertemplate=(
+            f"most likely %{{y:.1f}}\u2009{setting.unit}, %{{x|%Y}}<extra></extra>"
+        ),
+        name="half",
+    )
+
+
+def _draw_limits(
+    figure: go.Figure, limits: Sequence[LimitLine], setting: Setting
+) -> None:
+    for limit in limits:
+        figure.add_shape(
+            type="line",
+            x0=max(limit.from_on, setting.span[0]).isoformat(),
+            x1=setting.span[1].isoformat(),
+            y0=limit.level,
+            y1=limit.level,
+            line={
+                "color": _LIMIT_COLOURS[limit.name],
+                "width": 1.5,
+                "dash": "solid" if limit.name == "act" else "6px,4px",
+            },
+            layer="below",
+        )
+
+
+def _name_ends(
+    figure: go.Figure,
+    labels: Sequence[tuple[str, float, str]],
+    reach: tuple[float, float],
+) -> None:
+    """Names of lines at their right ends, pushed apart where they would touch."""
+    levels = [min(max(level, reach[0]), reach[1]) for _, level, _ in labels]
+    shifts = spread(levels, reach, gap_px=14.0)
+    for (text, _, colour), level, shift in zip(labels, levels, shifts, strict=True):
+        figure.add_annotation(
+            words(
+                text, x=1, xref="paper", y=level, xanchor="left", xshift=5,
+                yshift=shift, font={"color": colour, "size": 11.5},
+            )
+        )  # fmt: skip
+
+
+def _until(fan: Fan, last: date) -> Fan:
+    """The forecast as far as the axis goes, its end interpolated."""
+    kept = [row for row in fan if row[0] <= last]
+    rest = fan[len(kept) :]
+    if not kept or not rest:
+        return kept
+    (on, *start), (next_on, *end) = kept[-1], rest[0]
+    share = (last - on) / (next_on - on)
+    low, mid, high = (a + share * (b - a) for a, b in zip(start, end, strict=True))
+    return [*kept, (last, low, mid, high)]
+
+
+def _draw_readings(
+    figure: go.Figure, points: pd.DataFrame, unit: str, *, hollow: bool
+) -> None:
+    if points.empty:
+        return
+    newest = points["stretch"].max()
+    past = points["stretch"] < newest
+    for chosen, colour in ((points[past], MUTED), (points[~past], INK)):
+        if chosen.empty:
+            continue
+        figure.add_scatter(
+            x=list(chosen["on"]),
+            y=list(chosen["value"]),
+            mode="markers",
+            marker={
+                "size": 7,
+                "color": PAPER if hollow else colour,
+                "line": {"color": colour, "width": 1.6},
+            },
+            error_y={
+                "type": "data",
+                "array": list(2 * chosen["sd"]),
+                "color": colour,
+                "thickness": 1,
+                "width": 0,
+            },
+            text=[_hover(row, unit, hollow) for row in chosen.itertuples()],
+            hovertemplate="%{text}<extra></extra>",
+            name="doubted" if hollow else "reading",
+        )
+
+
+def _hover(row: object, unit: str, hollow: bool) -> str:
+    on, value, sd = (getattr(row, name) for name in ("on", "value", "sd"))
+    given, inspector = getattr(row, "given", ""), getattr(row, "inspector", "")
+    lines = [f"{day(on)}: {show(value, unit)} ± {show(2 * sd, unit)}"]
+    if given:
+        lines.append(f"as typed: {given}")
+    if inspector:
+        lines.append(inspector)
+    if hollow:
+        lines.append("doubted: does not fit its neighbours")
+    return "<br>".join(lines)
+
+
+def _draw_misses(figure: go.Figure, misses: pd.DataFrame, low: float) -> None:
+    if misses.empty:
+        return
+    texts = [
+        f"{day(row['on'])}: {row['answer']}"
+        + (f", {row['reason']}" if row["reason"] else "")
+        for row in misses.to_dict("records")
+    ]
+    figure.add_scatter(
+        x=list(misses["on"]),
+        y=[low] * len(misses),
+        mode="markers",
+        marker={"symbol": "x-thin", "size": 9, "line": {"color": BARK, "width": 2}},
+        text=texts,
+        hovertemplate="%{text}<extra></extra>",
+        cliponaxis=False,
+        name="no number",
+    )
+    figure.add_annotation(
+        words(
+            str(misses["answer"].iloc[-1]),
+            x=misses["on"].iloc[-1].isoformat(),
+            y=low, xanchor="left", yanchor="bottom", xshift=6, yshift=1,
+            font={"color": BARK, "size": 11},
+        )
+    )  # fmt: skip
+
+
+def _draw_days(figure: go.Figure, setting: Setting) -> None:
+    """Thin upright lines: today, and where the series starts anew."""
+    lines = [(setting.today, "today", "solid", MUTED)]
+    lines += [(on, number, "dot", MUTED) for on, number in setting.breaks]
+    for on, label, dash, colour in lines:
+        figure.add_shape(
+            type="line", x0=on.isoformat(), x1=on.isoformat(), y0=0, y1=1,
+            yref="paper", line={"color": colour, "width": 1, "dash": dash},
+            layer="below",
+        )  # fmt: skip
+        figure.add_annotation(
+            words(
+                label, x=on.isoformat(), y=1, yref="paper", yanchor="bottom",
+                font={"color": colour, "size": 11},
+            )
+        )  # fmt: skip

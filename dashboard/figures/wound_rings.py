@@ -1,0 +1,138 @@
+"""An open wound as rings to scale, one a look, closing year by year."""
+
+import math
+from datetime import date
+
+import pandas as pd
+import plotly.graph_objects as go
+
+from dashboard.figures.theme import (
+    BARK,
+    BONE,
+    INK,
+    MUTED,
+    OCHRE,
+    PAPER,
+    STRAW,
+    base_figure,
+    day,
+    empty_figure,
+    faded,
+    words,
+)
+from monitor.units import show
+
+_POINTS = 73
+
+
+def wound_rings(rings: pd.DataFrame, *, hardware_mm: float | None) -> go.Figure:
+    """Draw the opening at each look.
+
+    Parameters
+    ----------
+    rings : columns on, width, height [mm]; oldest first
+    hardware_mm : diameter of the rod or pin in the hole [mm], None if not known
+    """
+    if rings.empty:
+        return empty_figure(
+            "Width and height of the wound have not been measured together yet."
+        )
+    half_width = 0.5 * float(rings["width"].max()) or 1.0
+    half_height = 0.5 * float(rings["height"].max()) or 1.0
+    figure = base_figure(340, margin={"l": 8, "r": 8, "t": 12, "b": 34})
+    _set_scale(figure, half_width, half_height)
+    shades = _shades(len(rings))
+    for shade, row in zip(shades, rings.itertuples(), strict=True):
+        _draw_ring(figure, row, shade)
+    _label(figure, rings, half_height)
+    remark = ""
+    if hardware_mm:
+        _draw_hardware(figure, hardware_mm)
+        remark = f"; the disc is the hardware, {show(hardware_mm, 'mm')}"
+    _draw_bar(figure, half_width, half_height, remark)
+    return figure
+
+
+def _set_scale(figure: go.Figure, half_width: float, half_height: float) -> None:
+    hidden = {"visible": False, "fixedrange": True, "constrain": "domain"}
+    figure.update_layout(
+        xaxis={**hidden, "range": [-1.2 * half_width, 1.2 * half_width]},
+        yaxis={
+            **hidden,
+            "range": [-1.45 * half_height, 1.2 * half_height],
+            "scaleanchor": "x",
+            "scaleratio": 1,
+        },
+    )
+
+
+def _draw_ring(figure: go.Figure, row: object, shade: str) -> None:
+    on: date = row.on  # type: ignore[attr-defined]  # a row of the frame above
+    width, height = float(row.width), float(row.height)  # type: ignore[attr-defined]
+    turns = [2 * math.pi * n / (_POINTS - 1) for n in range(_POINTS)]
+    figure.add_scatter(
+        x=[0.5 * width * math.cos(turn) for turn in turns],
+        y=[0.5 * height * math.sin(turn) for turn in turns],
+        mode="lines",
+        line={"color": shade, "width": 2},
+        text=f"{day(on)}: {show(width, 'mm')} wide, {show(height, 'mm')} high",
+        hovertemplate="%{text}<extra></extra>",
+        name=str(on.year),
+    )
+
+
+def _label(figure: go.Figure, rings: pd.DataFrame, half_height: float) -> None:
+    """Year and size of the first ring, on it, and of the newest, within."""
+    first, last = rings.iloc[0], rings.iloc[-1]
+    ends = [(first, half_height, "bottom")]
+    if len(rings) > 1:
+        ends.append((last, -0.5 * float(last["height"]), "top"))
+    for row, y, anchor in ends:
+        figure.add_annotation(
+            words(
+                f"{row['on'].year}: {show(row['width'], 'mm')} × "
+                f"{show(row['height'], 'mm')}",
+                x=0, y=y, yanchor=anchor, yshift=2 if anchor == "bottom" else -2,
+                font={"color": INK, "size": 12}, bgcolor=PAPER, borderpad=2,
+            )
+        )  # fmt: skip
+
+
+def _draw_hardware(figure: go.Figure, diameter_mm: float) -> None:
+    radius = diameter_mm / 2
+    figure.add_shape(
+        type="circle", x0=-radius, x1=radius, y0=-radius, y1=radius,
+        line={"color": MUTED, "width": 1}, fillcolor=faded(MUTED, 0.25),
+        layer="below",
+    )  # fmt: skip
+
+
+def _draw_bar(
+    figure: go.Figure, half_width: float, half_height: float, remark: str
+) -> None:
+    """A scale bar of a round length."""
+    length = _round_length(half_width)
+    y = -1.3 * half_height
+    figure.add_scatter(
+        x=[-length / 2, length / 2], y=[y, y], mode="lines",
+        line={"color": INK, "width": 2}, hoverinfo="skip", name="scale",
+    )  # fmt: skip
+    figure.add_annotation(
+        words(
+            f"{length:g}\u2009mm{remark}", x=0, y=y, yanchor="top", yshift=-2,
+            font={"color": MUTED, "size": 11},
+        )
+    )  # fmt: skip
+
+
+def _round_length(size: float) -> float:
+    """The largest of 1, 2, 5, 10, ... that is not above `size`."""
+    power = 10.0 ** math.floor(math.log10(size))
+    return next(step * power for step in (5.0, 2.0, 1.0) if step * power <= size)
+
+
+def _shades(n: int) -> list[str]:
+    ramp = (BONE, STRAW, OCHRE, BARK, INK)
+    if n == 1:
+        return [INK]
+    return [ramp[round(i * (len(ramp) - 1) / (n - 1))] for i in range(n)]

@@ -1,0 +1,1 @@
+"""One module a page; each is registered by `dashboard.app`."""

@@ -1,0 +1,173 @@
+"""The whole life of one support on one page."""
+
+from types import SimpleNamespace
+
+from dash import Dash, dcc, html
+from dash.development.base_component import Component
+
+from dashboard.components.alerts import shown_as_alert
+from dashboard.components.drawings import rail_drawing
+from dashboard.components.entries import entries, entry, headed, record_address
+from dashboard.components.life import (
+    built_part,
+    findings_part,
+    history_parts,
+)
+from dashboard.components.readings import plans_and_wounds, series_part
+from dashboard.components.standing import standing_mark
+from dashboard.components.tables import pairs
+from dashboard.components.text import CAUTION, ago, day, listed, sentence
+from dashboard.context import AppContext
+from monitor.domain.vocabulary import Standing
+from monitor.services import show_support
+from monitor.services.show_support import SupportView
+
+NAME, PATH = "support", "/supports/<code>"
+QUERY: tuple[str, ...] = ()
+IDS = SimpleNamespace()
+
+_SAYS = {
+    Standing.MAKE_SAFE: "must be made safe",
+    Standing.ACT: "wants work",
+    Standing.WATCH: "wants watching",
+    Standing.HOLDING: "is holding",
+}
+
+
+def title(code: str = "") -> str:
+    """Title of the page."""
+    return code or "Support"
+
+
+@shown_as_alert
+def layout(context: AppContext, code: str = "") -> Component:
+    """The answer, the readings, what was built, found and done."""
+    if not code:
+        return html.Article()
+    with context.store.read_session() as session:
+        view = show_support.support(session, code, context.clock.now())
+    return html.Article(
+        [
+            *_opening(view),
+            _readings(view),
+            *_to_scale(view),
+            findings_part(view),
+            built_part(view),
+            *history_parts(view),
+        ]
+    )
+
+
+def register(app: Dash, context: AppContext) -> None:
+    """Nothing on this page answers to clicks."""
+
+
+def headline(view: SupportView) -> str:
+    """How it stands, in one sentence."""
+    code, removed_on = view.support.code, view.support.removed_on
+    if removed_on is not None:
+        return f"{code} was removed on {day(removed_on)}."
+    if view.standing is None:
+        return f"{code} has not been assessed yet."
+    return f"{code} {_SAYS[view.standing.standing]}."
+
+
+def _opening(view: SupportView) -> list[Component]:
+    support, place = view.support, view.place
+    where = f"{place.site.name}, {place.tree.code}, {place.tree.species}"
+    opening: list[Component] = [
+        html.P(where, className="dateline"),
+        html.H1(headline(view)),
+    ]
+    if support.removed_on is None and view.standing is not None:
+        reasons = [html.P(reason) for reason in view.standing.reasons]
+        opening.append(entries([entry(standing_mark(view.standing.standing), reasons)]))
+    if view.due is not None and support.removed_on is None:
+        opening.append(_next(view))
+    opening.append(html.P(CAUTION, className="caution"))
+    opening.append(pairs(_about(view), label="About this support"))
+    return opening
+
+
+def _next(view: SupportView) -> Component:
+    due, today = view.due, view.place.today
+    if due is None:
+        return html.P("Nothing is owed.")
+    reasons = html.Ul([html.Li(why) for _, _, why in due.reasons])
+    late = html.Strong("Late. ") if today > due.late_on else ""
+    return entries(
+        [
+            entry(
+                html.Span("next look", className="margin-word"),
+                [
+                    html.P([late, due.sentence]),
+                    html.Details([html.Summary("Every rule that spoke"), reasons]),
+                    html.P(
+                        dcc.Link(
+                            "Record an inspection",
+                            href=record_address(view.support.code),
+                            className="action",
+                        )
+                    ),
+                ],
+            )
+        ]
+    )
+
+
+def _about(view: SupportView) -> list[tuple[str, str]]:
+    support, place = view.support, view.place
+    stand = [part.member for part in view.members if part.member.removed_on is None]
+    last = view.visits[0] if view.visits else None
+    items = [
+        ("Why it is there", support.reason),
+        ("Beneath it", f"{support.target}, {support.occupancy.value}, a failure would "
+         f"be {support.consequence.value}"),
+        ("Made of", listed([f"{m.kind.value} {m.code}" for m in stand])),
+        ("In place since", day(support.installed_on)
+         + (f", by {view.installer}" if view.installer else "")),
+        ("Last looked at", f"{day(last.inspected_on)} by {last.inspector}, "
+         f"{ago(last.inspected_on, place.today)}" if last else "never"),
+        ("Owner", place.owner),
+        ("Access", place.site.access_note),
+        ("Note", support.note),
+    ]  # fmt: skip
+    return [(name, sentence(value)) for name, value in items if value]
+
+
+def _readings(view: SupportView) -> Component:
+    if not view.series:
+        return headed("Readings", [html.P("Nothing has been measured here yet.")])
+    legend = html.P(
+        "Dots are readings, with bars of two standard deviations either way; a hollow "
+        "dot is doubted, a small cross on the axis is a look that brought no number. "
+        "All drawings share one time axis; dotted uprights are works after which a "
+        "series starts anew.",
+        className="quiet",
+    )
+    drawn = [series_part(view, s, first=n == 0) for n, s in enumerate(view.series)]
+    return headed("Readings", [legend, *drawn, html.H3("Along the same years"),
+                               rail_drawing(view), *_flag_list(view)])  # fmt: skip
+
+
+def _flag_list(view: SupportView) -> list[Component]:
+    if not view.flags:
+        return [html.P("No works and no events so far.", className="quiet")]
+    items = [
+        html.Li(
+            [
+                html.Strong(sentence(flag.label)),
+                f", {day(flag.on)}. {flag.note}",
+            ],
+            value=str(flag.number),
+        )
+        for flag in view.flags
+    ]
+    return [html.Ol(items, className="flags")]
+
+
+def _to_scale(view: SupportView) -> list[Component]:
+    drawn = plans_and_wounds(view)
+    if not drawn:
+        return []
+    return [headed("Drawn to scale", [html.Div(drawn, className="side-by-side")])]

@@ -1,0 +1,192 @@
+"""The first page: what needs me now, in words and in order."""
+
+from types import SimpleNamespace
+
+from dash import Dash, dcc, html
+from dash.development.base_component import Component
+
+from dashboard.components.alerts import shown_as_alert
+from dashboard.components.entries import (
+    entries,
+    headed,
+    record_address,
+    support_entry,
+)
+from dashboard.components.text import CAUTION, counted, day, sentence
+from dashboard.context import AppContext
+from monitor.domain.quantities import SERIES_LABEL
+from monitor.services import show_today
+from monitor.services.show_register import DueLine
+from monitor.services.show_today import Today
+from monitor.store.overview import OverviewLine
+
+NAME, PATH = "today", "/"
+QUERY: tuple[str, ...] = ()
+IDS = SimpleNamespace()
+
+MOST = 12
+"""How many entries a part shows before it leads to the list."""
+
+
+def title() -> str:
+    """Title of the page."""
+    return "Today"
+
+
+@shown_as_alert
+def layout(context: AppContext) -> Component:
+    """The answer first, then the entries."""
+    now = context.clock.now()
+    with context.store.read_session() as session:
+        found = show_today.today(session, now)
+    return html.Article(
+        [
+            html.P(day(now.date()), className="dateline"),
+            html.H1(headline(found)),
+            html.P(count_line(found), className="lead"),
+            *_parts(found),
+            html.P(CAUTION, className="caution"),
+        ]
+    )
+
+
+def register(app: Dash, context: AppContext) -> None:
+    """Nothing on this page answers to clicks."""
+
+
+def headline(found: Today) -> str:
+    """What needs me now, in one sentence.
+
+    Each support is counted once, under the gravest thing said of it.
+    """
+    if not found.in_service:
+        return "No support is recorded yet."
+    said = []
+    if found.make_safe:
+        said.append(f"{counted(len(found.make_safe), 'support')} must be made safe")
+    if found.act:
+        many = counted(len(found.act), "support" if not said else "other")
+        said.append(f"{many} {_verb(found.act, 'wants', 'want')} work")
+    if found.late:
+        many = counted(len(found.late), "inspection")
+        said.append(f"{many} {_verb(found.late, 'is', 'are')} late")
+    if not said:
+        return _calm(found)
+    return (
+        sentence(", ".join(said[:-1]) + (" and " if said[1:] else "") + said[-1]) + "."
+    )
+
+
+def _verb(things: tuple[object, ...], one: str, many: str) -> str:
+    return one if len(things) == 1 else many
+
+
+def _calm(found: Today) -> str:
+    if found.doubtful:
+        many = counted(len(found.doubtful), "reading")
+        wants = _verb(found.doubtful, "wants", "want")
+        return sentence(f"{many} {wants} repeating; nothing else presses.")
+    if found.due_soon:
+        last = max(due.due_on for due in found.due_soon)
+        many = counted(len(found.due_soon), "inspection")
+        return sentence(f"{many} to do by {day(last)}; nothing else presses.")
+    if found.next_due is not None:
+        return f"Nothing is owed before {day(found.next_due.due_on)}."
+    return "Nothing needs you now."
+
+
+def count_line(found: Today) -> str:
+    """How many there are, and how the rest stand."""
+    if not found.in_service:
+        return (
+            "Take in a spreadsheet with “underprop import FILE”, and look again here."
+        )
+    said = f"{sentence(counted(found.in_service, 'support'))} in service"
+    if found.holding:
+        said += f", {found.holding} of them holding"
+    if found.watch:
+        said += f", {len(found.watch)} to watch"
+    said += "."
+    if found.waiting:
+        said += (
+            f" {sentence(counted(found.waiting, 'support'))} "
+            f"{'has' if found.waiting == 1 else 'have'} new readings that the next "
+            "assessment takes in."
+        )
+    return said
+
+
+def _parts(found: Today) -> list[Component]:
+    return [
+        part
+        for part in (
+            _standing_part("Make safe", found.make_safe),
+            _standing_part("Act", found.act),
+            _due_part("Late", found.late, "/due"),
+            _doubtful_part(found),
+            _due_part("Due soon", found.due_soon, "/due"),
+        )
+        if part is not None
+    ]
+
+
+def _standing_part(name: str, lines: tuple[OverviewLine, ...]) -> Component | None:
+    if not lines:
+        return None
+    items = [
+        support_entry(
+            line.code, _place(line), " ".join(line.standing_reasons), line.standing
+        )
+        for line in lines[:MOST]
+    ]
+    return headed(name, [entries(items), *_more(lines, "/register?q=" + name.lower())])
+
+
+def _due_part(name: str, dues: tuple[DueLine, ...], address: str) -> Component | None:
+    if not dues:
+        return None
+    items = [
+        support_entry(due.line.code, _place(due.line), _due_words(due))
+        for due in dues[:MOST]
+    ]
+    return headed(name, [entries(items), *_more(dues, address)])
+
+
+def _due_words(due: DueLine) -> list[str | Component]:
+    words: list[str | Component] = []
+    if due.days_late > 0:
+        words.append(html.Strong(f"{sentence(counted(due.days_late, 'day'))} late. "))
+    words.append(due.line.due_sentence + " ")
+    words.append(dcc.Link("Record it", href=record_address(due.line.code)))
+    return words
+
+
+def _doubtful_part(found: Today) -> Component | None:
+    if not found.doubtful:
+        return None
+    items = [
+        support_entry(
+            line.code,
+            f"{line.site}. {line.member}, {line.mark}",
+            [
+                f"The newest {SERIES_LABEL[line.series]} reading does not fit its "
+                "neighbours. ",
+                dcc.Link("Repeat it", href=record_address(line.code)),
+            ],
+        )
+        for line in found.doubtful[:MOST]
+    ]
+    return headed("Unconfirmed", [entries(items), *_more(found.doubtful, "/register")])
+
+
+def _more(things: tuple[object, ...], address: str) -> list[Component]:
+    left = len(things) - MOST
+    if left <= 0:
+        return []
+    return [
+        html.P(dcc.Link(f"{sentence(counted(left, 'more', 'more'))}", href=address))
+    ]
+
+
+def _place(line: OverviewLine) -> str:
+    return f"{line.site}, {line.tree}, {line.species}"
