@@ -215,6 +215,28 @@ def test_slowing_readings_follow_the_logarithm_and_steady_ones_do_not():
     assert steady.shape is Shape.LINE
 
 
+def test_a_logarithm_that_fits_no_better_is_not_used():
+    t = np.array([0.5, 1.0, 2.0, 4.0, 8.0])
+    scattered = 1.0 + 0.3 * t + np.array([0.3, -0.3, 0.3, -0.3, 0.1])
+
+    law = fit_settlement(t, scattered)
+
+    assert law.shape is Shape.LINE
+    assert "does not fit clearly better" in law.reason
+
+
+def test_a_newest_step_faster_than_the_logarithm_is_not_creep():
+    # by hand: eleven readings on the logarithm, then a jump of 1 mm
+    t = np.array([0.25, 0.35, 0.5, 0.7, 1.0, 1.5, 2.0, 3.0, 5.0, 8.0, 12.0, 14.0])
+    jumped = 8.0 + 8.0 * np.log10(t)
+    jumped[-1] += 1.0
+
+    law = fit_settlement(t, jumped)
+
+    assert law.shape is Shape.LINE
+    assert "newest step is faster" in law.reason
+
+
 def test_a_straight_line_through_slowing_readings_cries_wolf():
     # by hand: least-squares line through the same five readings gives 13.548 mm
     t = np.array([0.5, 1.0, 2.0, 4.0, 8.0])

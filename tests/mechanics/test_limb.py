@@ -129,6 +129,15 @@ def test_what_is_not_told_is_said_aloud():
     assert prop_demand(TAPERED, 5.0, BARE).missing == ()
 
 
+def test_leaves_branches_and_ice_add_up():
+    # by hand: 1.35 x 1.10 of the axis, and 100 N/m of ice over 8 m
+    bare = prop_demand(TAPERED, 5.0, BARE).weight_n
+
+    dressed = prop_demand(TAPERED, 5.0, Crown(1.35, 0.10, 100.0)).weight_n
+
+    assert dressed == pytest.approx(1.35 * 1.10 * bare + 800.0)
+
+
 @given(st.floats(2.0, 8.0), st.floats(0.0, 500.0))
 def test_more_load_never_rests_lighter(a, ice):
     plain_load = prop_demand(TAPERED, a, BARE)

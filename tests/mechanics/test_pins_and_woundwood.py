@@ -120,6 +120,23 @@ def test_the_mode_of_two_hinges_balances_plastic_moments():
     assert found == pytest.approx(2 * per_plane / 3.2, rel=1e-6)
 
 
+def test_the_mode_of_one_hinge_balances_too():
+    # oracle: rigid in the side, which it crushes both ways, one hinge in the wood
+    joint = a_joint(0.0)
+    fm, fs, d, ls = joint.main_mpa, joint.side_mpa, joint.diameter_mm, joint.side_mm
+    plastic = joint.bending_mpa * d**3 / 6
+
+    def unbalanced(turn):
+        into_wood = fs / fm * (2 * turn - ls)
+        return fs * d * (turn**2 - ls**2 / 2) + fm * d * into_wood**2 / 2 - plastic
+
+    turn = brentq(unbalanced, ls / 2, ls)
+    per_plane = fs * d * (2 * turn - ls)
+
+    found = yield_modes_n(joint).pin_bends_in_side_n
+    assert found == pytest.approx(2 * per_plane / 3.2, rel=1e-6)
+
+
 def test_green_wood_takes_seven_tenths_of_the_weakest_mode():
     joint = a_joint()
     modes = yield_modes_n(joint)

@@ -8,13 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from monitor.errors import InsufficientData
+from monitor.mechanics.columns_aisc import critical_stress_mpa
 from monitor.mechanics.margin import (
     HORIZON_YEARS,
     Course,
+    Ends,
+    Verdicts,
     first_year_over,
     governing_part,
     load_course,
     loss_course,
+    margin_of,
     reasons,
     require,
     tilt_course,
@@ -84,6 +88,49 @@ def use_of(post_facts, course_facts):
 )
 def test_the_worked_example_of_a_leaning_post(facts, way, expected):
     assert use_of(facts, way) == pytest.approx(expected, abs=0.004)
+
+
+@pytest.mark.parametrize(
+    ("is_free", "share", "factor"), [(False, 1 / 8, 1.0), (True, 1 / 2, 2.1)]
+)
+def test_a_leaning_post_bends_by_its_own_weight(is_free, share, factor):
+    # by hand: a tenth of a kip on a post 1 in 8 out; w h^2 sin(t) / 8 and / 2
+    load, slope, height = 0.1 * KIP, 0.125, 144 * INCH
+    area, radius, plastic = 3.371 * INCH**2, 1.521 * INCH, 4.69 * INCH**3
+    sine = slope / np.sqrt(1 + slope**2)
+    axial = load * np.sqrt(1 + slope**2)
+    own = area * 7.85e-6 * 9.80665 * height**2 * sine * share
+    euler = np.pi**2 * 29e3 * KSI * area * radius**2 / (factor * height) ** 2
+    sway = 1 / (1 - 1.6 * axial / euler)
+    moment = sway * own + (sway * load * slope * height if is_free else 0.0)
+    stress = critical_stress_mpa(factor * height / radius, 50 * KSI)
+    by_hand = axial * 1.67 / (2 * stress * area) + moment * 1.67 / (50 * KSI * plastic)
+
+    found = use_of({"is_free": is_free}, {"load_n": load, "tilt_mm_m": 125.0})
+
+    assert found == pytest.approx(by_hand, rel=0.005)
+
+
+@pytest.mark.parametrize(
+    ("middle", "chance"),
+    # by hand: normal table at -0.5 x 1.645 / 1.0 and +0.5 x 1.645 / 0.2
+    [(-0.5, 0.2054), (0.5, 0.99998)],
+)
+def test_each_side_of_the_middle_has_its_own_spread(middle, chance):
+    use = np.full((1, 1, 1), np.exp(middle))
+    ends = Ends(use * np.exp(1.0), use * np.exp(-0.2))
+    nobody = Verdicts(
+        method="by hand",
+        parts=("tube",),
+        refused=np.zeros(1, dtype=np.int64),
+        refusals=(),
+    )
+
+    result = margin_of(TODAY, use, ends, nobody)
+
+    assert result.over_one[0, 0] == pytest.approx(chance, abs=1e-4)
+    assert result.high[0, 0] == pytest.approx(np.exp(middle + 1.0))
+    assert result.low[0, 0] == pytest.approx(np.exp(middle - 0.2))
 
 
 def test_a_result_carries_method_assumptions_gaps_and_caution():
