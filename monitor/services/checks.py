@@ -109,6 +109,7 @@ def near(found: str, known: Iterable[str], *, most: int = 3) -> str:
     return f"; did you mean {names}?" if names else ""
 
 
+@lru_cache(maxsize=4096)
 def word(kind: type[W], text: str) -> W | None:
     """One of our words as typed by a person, or None."""
     wanted = plain(text.replace("_", " "))
@@ -137,6 +138,7 @@ class Wanted:
     high: float | None = None
 
 
+@lru_cache(maxsize=65_536)
 def number(text: str, given_unit: str, wanted: Wanted) -> Measure | str:
     """The measure a text holds, or what was expected instead."""
     try:
@@ -152,6 +154,7 @@ def number(text: str, given_unit: str, wanted: Wanted) -> Measure | str:
         return f"{wanted.label} in {wanted.unit}. {detail}"
 
 
+@lru_cache(maxsize=65_536)
 def with_unit(measure: Measure, unit: str) -> str:
     """The text as typed, with the unit of its heading where it has none of its own."""
     if not unit or read(measure.text).unit:

@@ -164,5 +164,68 @@ class SupportDraft:
     consequence: str = ""
     installer: str = ""
     interval: str = ""
+    interval_unit: str = "months"
     interval_reason: str = ""
     note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingCorrection:
+    """Another value for a reading, or the text “withdrawn”.
+
+    Attributes
+    ----------
+    member, mark : as in `ReadingCommand`
+    inspector : needed only if two people read it on that day
+    """
+
+    support: str
+    on: date
+    quantity: str
+    text: str
+    reason: str
+    unit: str = ""
+    member: str = ""
+    mark: str = ""
+    repeat: int = 1
+    inspector: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionAmendment:
+    """Which inspection, why, and what is to be said of it instead; None leaves as is.
+
+    Attributes
+    ----------
+    inspector, kind : needed only to tell two inspections of one day apart
+    """
+
+    support: str
+    on: date
+    reason: str
+    inspector: str = ""
+    kind: str = ""
+    new_on: date | None = None
+    new_inspector: str | None = None
+    new_kind: str | None = None
+    new_air: str | None = None
+    new_leaf: str | None = None
+    new_note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WorkAmendment:
+    """Which work, why, and what is to be said of it instead; None leaves as is.
+
+    Attributes
+    ----------
+    kind, member : needed only to tell two works of one day apart
+    """
+
+    support: str
+    on: date
+    reason: str
+    kind: str = ""
+    member: str = ""
+    new_done_by: str | None = None
+    new_note: str | None = None

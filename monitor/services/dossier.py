@@ -1,6 +1,6 @@
 """What the record holds of one support, as far as a new entry must fit to it."""
 
-from bisect import insort
+from bisect import bisect_left, insort
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
@@ -39,6 +39,7 @@ class Dossier:
     members : by code, without the accidents of typing
     marks : by member and code, likewise
     inspections, works : what stands under each root id, withdrawn ones included
+    by_day : root ids of the inspections of a day
     readings, findings : every version under the same key, oldest first
     history : standing readings as (date, value, noise) by mark and quantity, in order
     segments : by mark and series
@@ -51,6 +52,7 @@ class Dossier:
     members: dict[str, Member] = field(default_factory=dict)
     marks: dict[tuple[UUID, str], Mark] = field(default_factory=dict)
     inspections: dict[UUID, Inspection] = field(default_factory=dict)
+    by_day: dict[date, set[UUID]] = field(default_factory=dict)
     works: dict[UUID, Work] = field(default_factory=dict)
     readings: dict[ReadingKey, list[Reading]] = field(default_factory=dict)
     findings: dict[FindingKey, list[Finding]] = field(default_factory=dict)
@@ -63,7 +65,11 @@ class Dossier:
 
     def add_inspection(self, inspection: Inspection) -> None:
         """Take in what stands; the heir replaces the entry it supersedes."""
+        replaced = self.inspections.get(inspection.root_id)
+        if replaced:
+            self.by_day[replaced.inspected_on].discard(replaced.root_id)
         self.inspections[inspection.root_id] = inspection
+        self.by_day.setdefault(inspection.inspected_on, set()).add(inspection.root_id)
 
     def add_reading(self, reading: Reading) -> None:
         """Take in one version of a reading."""
@@ -82,10 +88,6 @@ class Dossier:
         """Take in where a series starts anew."""
         self.segments.setdefault((segment.mark_id, segment.series), []).append(segment)
 
-    def standing_inspections(self) -> list[Inspection]:
-        """Those not withdrawn."""
-        return [i for i in self.inspections.values() if not i.withdrawn]
-
     def standing_works(self) -> list[Work]:
         """Those not withdrawn."""
         return [w for w in self.works.values() if not w.withdrawn]
@@ -94,23 +96,36 @@ class Dossier:
         self, mark_id: UUID, quantity: str, on: date
     ) -> tuple[date, float, float] | None:
         """The newest comparable reading before a day: same mark, same segment."""
-        past = [r for r in self.history.get((mark_id, quantity), ()) if r[0] < on]
-        if not past:
+        past = self.history.get((mark_id, quantity), [])
+        before = bisect_left(past, (on,))
+        if before == 0:
             return None
+        last = past[before - 1]
         series = QUANTITIES[quantity].series_name
-        for segment in self.segments.get((mark_id, series), ()):
-            if past[-1][0] < segment.starts_on <= on:
-                return None
-        return past[-1]
+        segments = self.segments.get((mark_id, series), ())
+        is_old = any(last[0] < segment.starts_on <= on for segment in segments)
+        return None if is_old else last
 
-    def first_read_on(self, mark_id: UUID, series: str) -> date | None:
-        """The day of the first standing reading of a series at a mark."""
-        days = [
-            past[0][0]
-            for (mark, quantity), past in self.history.items()
-            if mark == mark_id and past and QUANTITIES[quantity].series_name == series
+    def read_days(self, mark_id: UUID) -> dict[str, tuple[date, date]]:
+        """First and last day of the standing readings of each series at a mark."""
+        days: dict[str, tuple[date, date]] = {}
+        for (mark, quantity), past in self.history.items():
+            if mark == mark_id and past:
+                series = QUANTITIES[quantity].series_name
+                first, last = days.get(series, (past[0][0], past[-1][0]))
+                days[series] = min(first, past[0][0]), max(last, past[-1][0])
+        return days
+
+    def open_findings(self, on: date) -> list[Finding]:
+        """Findings that stood on a day: seen by then, not closed, not withdrawn."""
+        newest = [versions[-1] for versions in self.findings.values()]
+        return [
+            finding
+            for finding in newest
+            if finding.root_id not in self.closed
+            and not self.inspections[finding.inspection_id].withdrawn
+            and self.inspections[finding.inspection_id].inspected_on <= on
         ]
-        return min(days, default=None)
 
     def _remember(self, reading: Reading) -> None:
         inspection = self.inspections[reading.inspection_id]
@@ -224,4 +239,6 @@ def _add_works(session: Session, by_id: dict[UUID, Dossier]) -> None:
 
 def _oldest_first(entries: list[E]) -> list[E]:
     """Originals before their corrections; a correction is always recorded later."""
-    return sorted(entries, key=lambda e: (e.recorded_at, e.supersedes_id is not None))
+    return sorted(
+        entries, key=lambda e: (e.recorded_at, e.supersedes_id is not None, e.id)
+    )

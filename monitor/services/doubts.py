@@ -5,11 +5,12 @@ the 95 % limit for the difference of two readings of an unchanged thing (repeata
 limit, ISO 5725-6).
 """
 
+import math
 from collections.abc import Iterable, Mapping
 from datetime import date
 
 from monitor.domain.inspections import Reading
-from monitor.domain.quantities import QUANTITIES
+from monitor.domain.quantities import QUANTITIES, Quantity
 from monitor.services.checks import Doubt, near, spoken
 from monitor.services.dossier import Dossier, SeriesKey
 from monitor.services.draft_reading import Spot
@@ -34,15 +35,32 @@ def of_unit(
     when, value, sd = last
     if abs(reading.value - value) <= SURPRISING_SDS * max(sd, reading.sd_instrument):
         return None
-    slip = unit_slip(reading.value, value)
-    if slip is None:
-        return None
     quantity = QUANTITIES[reading.quantity]
+    slip = unit_slip(reading.value, value)
+    if slip is None or not _is_mistakable(quantity, reading.value / value):
+        return None
     return "value", (
         f"{_name(dossier, spot)}, {quantity.label}: {reading.given} is "
         f"{show(reading.value, quantity.unit)} after {show(value, quantity.unit)} on "
         f"{spoken(when)}, {slip}"
     )
+
+
+def _is_mistakable(quantity: Quantity, ratio: float) -> bool:
+    """Whether the ratio is one that the units of this quantity are mistaken by."""
+    size = max(abs(ratio), 1.0 / abs(ratio)) if ratio else 0.0
+    ratios = _MISTAKEN_BY.get(quantity.unit, (10.0,))
+    if quantity.name.endswith("diameter"):
+        ratios = (*ratios, math.pi)
+    return ratio > 0 and any(abs(size / r - 1.0) <= 0.1 for r in ratios)
+
+
+_MISTAKEN_BY = {
+    "mm": (25.4, 10.0, 2.54, 304.8),
+    "mm/m": (17.455, 10.0),
+    "um": (25.4, 10.0, 1000.0),
+    "kN": (4.448, 10.0, 224.8),
+}
 
 
 def of_mark(dossier: Dossier, spot: Spot) -> tuple[str, str] | None:

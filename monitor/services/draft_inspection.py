@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from datetime import date
 
 from monitor.clock import new_id
 from monitor.domain.inspections import (
@@ -107,8 +108,9 @@ def _add_reading(
     if isinstance(reading, Problem):
         draft.problems.append(replace(reading, part=part))
         return
-    repeat = command.repeat or _next_repeat(draft, reading)
-    _settle(draft, dossier, spot, replace(reading, repeat=repeat), part)
+    if not command.repeat:
+        reading = replace(reading, repeat=_next_repeat(draft, reading))
+    _settle(draft, dossier, spot, reading, part)
 
 
 def _same_new_mark(draft: Draft, spot: Spot) -> Spot:
@@ -180,19 +182,25 @@ def _segments_after(
     A series that had readings before the work was weighed when the work was recorded.
     """
     series = QUANTITIES[reading.quantity].series_name
-    first_on = dossier.first_read_on(reading.mark_id, series)
-    return [
-        Segment(
-            new_id(),
-            spot.mark.id,
-            series,
-            work.done_on,
-            work.root_id,
-            visit.recorded_at,
-        )
+    later = [
+        work
         for work in dossier.standing_works()
         if visit.inspected_on < work.done_on
-        and (first_on is None or first_on >= work.done_on)
         and work.member_id in (None, spot.member.id)
         and starts_new_segment(work.kind, series)
+    ]
+    if not later:
+        return []
+    first_on = dossier.read_days(spot.mark.id).get(series, (date.max,))[0]
+    return [
+        Segment(
+            id=new_id(),
+            mark_id=spot.mark.id,
+            series=series,
+            starts_on=work.done_on,
+            work_id=work.root_id,
+            recorded_at=visit.recorded_at,
+        )
+        for work in later
+        if first_on >= work.done_on
     ]

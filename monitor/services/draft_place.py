@@ -79,8 +79,8 @@ def _site_values(addition: Addition, draft: SiteDraft) -> dict[str, object]:
         "name": draft.name.strip() or None,
         "timezone": draft.timezone.strip() or None,
         "exposure": exposure,
-        "latitude": figure(addition, "latitude", draft.latitude, _LATITUDE),
-        "longitude": figure(addition, "longitude", draft.longitude, _LONGITUDE),
+        "latitude": _figure(addition, "latitude", draft.latitude, _LATITUDE),
+        "longitude": _figure(addition, "longitude", draft.longitude, _LONGITUDE),
         "soil": draft.soil.strip() or None,
         "access_note": draft.access_note.strip() or None,
         "quiet_seasons": draft.quiet_seasons.strip() or None,
@@ -160,12 +160,11 @@ def party(
     return party
 
 
-def figure(addition: Addition, name: str, text: str, wanted: Wanted) -> float | None:
+def _figure(addition: Addition, name: str, text: str, wanted: Wanted) -> float | None:
     """A number as typed, None if nothing is said or something is wrong."""
     if not text.strip():
         return None
-    unit = "" if wanted.unit == "count" else wanted.unit
-    measure = number(text, unit, wanted)
+    measure = number(text, wanted.unit, wanted)
     if isinstance(measure, str):
         addition.wrong(name, text, measure)
         return None

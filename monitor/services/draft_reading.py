@@ -67,10 +67,7 @@ def member_named(
     """The member of that code, or the only one that can be meant."""
     if code:
         found = dossier.members.get(plain(code))
-        codes = [m.code for m in dossier.members.values()]
-        hint = near(code, codes) or f": {', '.join(codes)}"
-        expected = f"a member of {dossier.support.code}{hint}"
-        return found or Problem("member", code, expected)
+        return found or _no_such_member(dossier, code)
     fitting = [
         m
         for m in dossier.members.values()
@@ -96,21 +93,37 @@ def drafted(
     if answer is None or answer is Answer.WITHDRAWN:
         allowed = "“measured”, “not measured” or “could not reach”"
         return Problem("answer", command.answer, allowed)
+    if answer is not Answer.MEASURED and command.text:
+        return Problem("value", command.text, f"no value beside “{answer.value}”")
     how = _method(command, dossier)
     if isinstance(how, Problem):
         return how
-    method, instrument_id = how
-    blank = _blank_reading(spot, quantity, visit, command)
-    blank = replace(blank, answer=answer, method=method, instrument_id=instrument_id)
-    if answer is not Answer.MEASURED:
-        if command.text:
-            return Problem("value", command.text, f"no value beside “{answer.value}”")
-        return blank
-    wanted = Wanted(quantity.label, quantity.unit, quantity.low, quantity.high)
-    measure = number(command.text, command.unit, wanted)
+    measure = None
+    if answer is Answer.MEASURED:
+        measure = number(command.text, command.unit, _WANTED[quantity.name])
     if isinstance(measure, str):
         return Problem("value", command.text, measure)
-    return with_value(blank, measure, command.unit)
+    method, instrument_id = how
+    noise = noise_of(quantity.name, method).at(measure.value if measure else 0.0)
+    return Reading(
+        id=new_id(),
+        inspection_id=visit.root_id,
+        mark_id=spot.mark.id,
+        quantity=quantity.name,
+        repeat=command.repeat,
+        answer=answer,
+        value=measure.value if measure else None,
+        relation=measure.relation if measure else "=",
+        given=with_unit(measure, command.unit) if measure else "",
+        method=method,
+        instrument_id=instrument_id,
+        sd_instrument=noise.repeatability,
+        sd_placement=noise.placement,
+        resolution=max(noise.resolution, measure.resolution if measure else 0.0),
+        reason=command.why,
+        recorded_at=visit.recorded_at,
+        supersedes_id=None,
+    )
 
 
 def with_value(reading: Reading, measure: Measure, unit: str) -> Reading:
@@ -166,28 +179,10 @@ def _method(
     return method or instrument.method, instrument.id
 
 
-def _blank_reading(
-    spot: Spot, quantity: Quantity, visit: Inspection, command: ReadingCommand
-) -> Reading:
-    return Reading(
-        id=new_id(),
-        inspection_id=visit.root_id,
-        mark_id=spot.mark.id,
-        quantity=quantity.name,
-        repeat=command.repeat,
-        answer=Answer.NOT_MEASURED,
-        value=None,
-        relation="=",
-        given="",
-        method="",
-        instrument_id=None,
-        sd_instrument=0.0,
-        sd_placement=0.0,
-        resolution=0.0,
-        reason=command.why,
-        recorded_at=visit.recorded_at,
-        supersedes_id=None,
-    )
+def _no_such_member(dossier: Dossier, code: str) -> Problem:
+    codes = [m.code for m in dossier.members.values()]
+    hint = near(code, codes) or f": {', '.join(codes)}"
+    return Problem("member", code, f"a member of {dossier.support.code}{hint}")
 
 
 _BY_NAME = {
@@ -198,3 +193,4 @@ _BY_NAME = {
 _BY_METHOD = {
     plain(name): key for key, label in METHODS.items() for name in (key, label)
 }
+_WANTED = {q.name: Wanted(q.label, q.unit, q.low, q.high) for q in QUANTITIES.values()}

@@ -7,13 +7,22 @@ from monitor.domain.places import Tree
 from monitor.domain.supports import Member, Support
 from monitor.domain.vocabulary import Consequence, Occupancy
 from monitor.services.addition import Addition
-from monitor.services.checks import HEAD, Doubt, Stamp, Wanted, one_of, plain, word
+from monitor.services.checks import (
+    HEAD,
+    Doubt,
+    Stamp,
+    Wanted,
+    number,
+    one_of,
+    plain,
+    word,
+)
 from monitor.services.commands import SupportDraft
 from monitor.services.draft_member import Desk, add_member
-from monitor.services.draft_place import figure, party, site_of, tidy, tree_of
+from monitor.services.draft_place import party, site_of, tidy, tree_of
 from monitor.services.register_view import RegisterView
 
-_INTERVAL = Wanted("interval in months", "count", 1, 1200)
+_INTERVAL = Wanted("interval", "years", 1 / 12, 100)
 
 
 def draft_support(
@@ -83,7 +92,7 @@ def _support_values(desk: Desk, draft: SupportDraft, tree: Tree) -> dict[str, ob
     consequence = word(Consequence, draft.consequence) if draft.consequence else None
     if draft.consequence and consequence is None:
         addition.wrong("consequence", draft.consequence, one_of(Consequence))
-    months = figure(addition, "interval", draft.interval, _INTERVAL)
+    months = _months(addition, draft)
     installer = party(desk.view, draft.installer, desk.stamp, addition)
     return {
         "tree_id": tree.id,
@@ -92,10 +101,22 @@ def _support_values(desk: Desk, draft: SupportDraft, tree: Tree) -> dict[str, ob
         "occupancy": occupancy,
         "consequence": consequence,
         "installer_id": installer.id if installer else None,
-        "interval_months": None if months is None else int(months),
+        "interval_months": months,
         "interval_reason": draft.interval_reason.strip() or None,
         "note": draft.note.strip() or None,
     }
+
+
+def _months(addition: Addition, draft: SupportDraft) -> int | None:
+    if not draft.interval.strip():
+        return None
+    measure = number(draft.interval, draft.interval_unit, _INTERVAL)
+    months = 0.0 if isinstance(measure, str) else 12.0 * measure.value
+    if isinstance(measure, str) or abs(months - round(months)) > 0.05:
+        expected = measure if isinstance(measure, str) else "a whole number of months"
+        addition.wrong("interval", draft.interval, expected)
+        return None
+    return round(months)
 
 
 def _set_life(desk: Desk, support: Support) -> None:

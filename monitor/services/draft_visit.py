@@ -74,11 +74,11 @@ def visit_of(
 def same_inspections(dossier: Dossier, command: InspectionCommand) -> list[Inspection]:
     """Inspections of that day by that person, and of that kind where one is given."""
     kind = word(InspectionKind, command.kind)
+    of_that_day = dossier.by_day.get(command.inspected_on, ())
     return [
         inspection
-        for inspection in dossier.inspections.values()
-        if inspection.inspected_on == command.inspected_on
-        and plain(inspection.inspector) == plain(command.inspector)
+        for inspection in (dossier.inspections[root] for root in of_that_day)
+        if plain(inspection.inspector) == plain(command.inspector)
         and (not command.kind or inspection.kind is kind)
     ]
 
@@ -131,8 +131,9 @@ def _degrees(air_c: float | None) -> str:
 
 
 def _usual_kind(dossier: Dossier, on: date) -> InspectionKind:
-    standing = dossier.standing_inspections()
     has_first = any(
-        i.inspected_on <= on or i.kind is InspectionKind.BASELINE for i in standing
+        i.inspected_on <= on or i.kind is InspectionKind.BASELINE
+        for i in dossier.inspections.values()
+        if not i.withdrawn
     )
     return InspectionKind.ROUTINE if has_first else InspectionKind.BASELINE
