@@ -46,15 +46,19 @@ class Filtered:
 
 def assess_block(fleet: Fleet, block: Block) -> BlockOutlook:
     """Return every number of the outlooks of a block."""
-    series = fleet.series.take(block.rows)
     filtered = filter_block(fleet, block)
+    return answer(filtered, fleet.series.take(block.rows), fleet.hyper)
+
+
+def answer(filtered: Filtered, series: Series, hyper: Hyper) -> BlockOutlook:
+    """Return every number of the outlooks of a filtered block."""
     paths = paths_today(filtered, series)
     columns = _facts(filtered)
     columns |= _movement(filtered, paths, series)
-    columns |= _dates(filtered, paths, series, fleet.hyper)
-    columns |= _doubts(filtered, fleet.hyper)
+    columns |= _dates(filtered, paths, series, hyper)
+    columns |= _doubts(filtered, hyper)
     leading = filtered.runs[_leading(filtered)]
-    return BlockOutlook(block, columns, leading.weights, leading.z)
+    return BlockOutlook(filtered.block, columns, leading.weights, leading.z)
 
 
 def filter_block(fleet: Fleet, block: Block) -> Filtered:
@@ -74,8 +78,29 @@ def filter_block(fleet: Fleet, block: Block) -> Filtered:
         trusted = trust(part, part_prior, hyper)
         for law in laws:
             _put(runs[law], run(part, part_prior, law, hyper, trusted), at)
-    shares = _law_shares(fleet, block, runs)
+    shares = law_shares(fleet, block, runs)
     return Filtered(block, prior, runs, shares, suspect)
+
+
+def law_shares(
+    fleet: Fleet, block: Block, runs: dict[Law, Run]
+) -> dict[Law, FloatArray]:
+    """Return the share of each law: pooled where fitted, else from the series alone."""
+    law_set = LawSet(int(fleet.series.law_set[block.rows[0]]))
+    prior = PRIOR_LAW_WEIGHTS[law_set]
+    loglik = {law: done.track.loglik for law, done in runs.items()}
+    top = np.max(list(loglik.values()), axis=0)
+    shares = {law: prior[law] * np.exp(loglik[law] - top) for law in runs}
+    total = np.sum(list(shares.values()), axis=0)
+    shares = {law: share / total for law, share in shares.items()}
+    shares = floored(shares, law_set) if len(runs) > 1 else shares
+    groups = fleet.series.group[block.rows]
+    for code in np.unique(groups):
+        pooled = fleet.hyper.of(int(code)).laws
+        if pooled:
+            for law in runs:
+                shares[law][groups == code] = pooled.get(law, 0.0)
+    return shares
 
 
 def paths_today(filtered: Filtered, series: Series) -> list[Path]:
@@ -108,27 +133,6 @@ def _put(into: Run, part: Run, at: IntArray) -> None:
         getattr(into.newest, name)[..., at] = getattr(part.newest, name)
     into.weights[:, at] = part.weights
     into.z[:, at] = part.z
-
-
-def _law_shares(
-    fleet: Fleet, block: Block, runs: dict[Law, Run]
-) -> dict[Law, FloatArray]:
-    """Return the share of each law: pooled where fitted, else from the series alone."""
-    law_set = LawSet(int(fleet.series.law_set[block.rows[0]]))
-    prior = PRIOR_LAW_WEIGHTS[law_set]
-    loglik = {law: done.track.loglik for law, done in runs.items()}
-    top = np.max(list(loglik.values()), axis=0)
-    shares = {law: prior[law] * np.exp(loglik[law] - top) for law in runs}
-    total = np.sum(list(shares.values()), axis=0)
-    shares = {law: share / total for law, share in shares.items()}
-    shares = floored(shares, law_set) if len(runs) > 1 else shares
-    groups = fleet.series.group[block.rows]
-    for code in np.unique(groups):
-        pooled = fleet.hyper.of(int(code)).laws
-        if pooled:
-            for law in runs:
-                shares[law][groups == code] = pooled.get(law, 0.0)
-    return shares
 
 
 def _laws(fleet: Fleet, block: Block, law_set: LawSet) -> list[Law]:

@@ -116,7 +116,7 @@ def pack(fleet: Fleet, rows: IntArray) -> Block:
     sign = sign.astype(np.float64)
     y = _values(readings, series, source)
     noise = _noise(fleet, rows)
-    y -= _season(fleet, rows, readings.season[source]) * noise
+    y -= season_swing(fleet, rows, readings.season[source]) * noise
     y *= sign
     variance, middle, middle_variance, relation = _censoring(
         fleet, series, (source, y, sign)
@@ -153,6 +153,15 @@ def per_series(fleet: Fleet, rows: IntArray, name: str) -> FloatArray:
     return np.asarray(np.array(values, dtype=np.float64)[inverse])
 
 
+def season_swing(fleet: Fleet, rows: IntArray, season: FloatArray) -> FloatArray:
+    """Return the shared seasonal swing in units of noise, in the reading's sense."""
+    cos, sin = (per_series(fleet, rows, f"season_{part}") for part in ("cos", "sin"))
+    if not np.any(cos) and not np.any(sin):
+        return np.zeros(1)
+    angle = 2.0 * np.pi * season
+    return np.asarray(cos * np.cos(angle) + sin * np.sin(angle))
+
+
 def _cells(begin: IntArray, count: IntArray) -> tuple[IntArray, BoolArray]:
     longest = int(count.max())
     source = (begin + count - longest) + np.arange(longest)[:, None]
@@ -168,15 +177,6 @@ def _values(readings: Readings, series: Series, source: IntArray) -> FloatArray:
 
 def _noise(fleet: Fleet, rows: IntArray) -> FloatArray:
     return np.asarray(np.sqrt(fleet.days.variance[fleet.begin[rows]]))
-
-
-def _season(fleet: Fleet, rows: IntArray, season: FloatArray) -> FloatArray:
-    """Return the shared seasonal swing in units of noise, in the reading's sense."""
-    cos, sin = (per_series(fleet, rows, f"season_{part}") for part in ("cos", "sin"))
-    if not np.any(cos) and not np.any(sin):
-        return np.zeros(1)
-    angle = 2.0 * np.pi * season
-    return np.asarray(cos * np.cos(angle) + sin * np.sin(angle))
 
 
 def _censoring(

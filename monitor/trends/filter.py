@@ -100,7 +100,7 @@ def run(
             advance(track, prior, warped[row], block.jump[row])
         known = block.valid[row] & (block.begin < row)
         least = None if trusted is None else trusted[row]
-        foresight, share, z[row] = _read(track, block, prior, hyper, (row, least))
+        foresight, share, z[row] = read(track, block, prior, hyper, (row, least))
         if trusted is None:
             suspect |= known & (share < SUSPECT_BELOW)
         else:
@@ -149,7 +149,7 @@ def spread_factor(track: Track, prior: Prior) -> FloatArray:
     return np.asarray(1.0 + excess / (prior.noise_df + track.counted))
 
 
-def _read(
+def read(
     track: Track,
     block: Block,
     prior: Prior,

@@ -95,8 +95,10 @@ def _fit_group(fleet: Fleet, rows: IntArray) -> GroupHyper:
         group = _with_noise(pool, group)
         pool = _trusting(pool, group)
         group = _with_regimes(pool, group)
-        group = _searched(pool, group, "slope_noise", _SLOPE_NOISES)
-        group = _searched(pool, group, "hazard", _HAZARDS)
+        choices = [replace(group, slope_noise=value) for value in _SLOPE_NOISES]
+        group = _best(pool, choices, _weak_slope_noise)
+        choices = [replace(group, hazard=value) for value in _HAZARDS]
+        group = _best(pool, choices, _weak_hazard)
         group = _with_noise_df(pool, group)
     return _with_laws(pool, group, law_set, long)
 
@@ -179,20 +181,20 @@ def _log_prior(point: FloatArray) -> float:
     return float(-0.5 * np.sum(((point - centre) / sd) ** 2))
 
 
-def _searched(
-    pool: _Pool, group: GroupHyper, name: str, values: tuple[float, ...]
+def _best(
+    pool: _Pool, choices: list[GroupHyper], weak: Callable[[GroupHyper], float]
 ) -> GroupHyper:
-    """Return the group with the best of a few values of one number."""
-    weak: dict[str, Callable[[float], float]] = {
-        "slope_noise": lambda v: -0.5 * ((np.log(max(v, 0.01)) + 3.5) / 1.5) ** 2,
-        "hazard": lambda v: -0.5 * (np.log(v / 0.02) / 0.7) ** 2,
-    }
-    choices = [replace(group, **{name: value}) for value in values]
-    marks = [
-        _loglik(pool, choice) + weak[name](value)
-        for choice, value in zip(choices, values, strict=True)
-    ]
+    """Return the choice with the largest likelihood times weak prior."""
+    marks = [_loglik(pool, choice) + weak(choice) for choice in choices]
     return choices[int(np.argmax(marks))]
+
+
+def _weak_slope_noise(group: GroupHyper) -> float:
+    return float(-0.5 * ((np.log(max(group.slope_noise, 0.01)) + 3.5) / 1.5) ** 2)
+
+
+def _weak_hazard(group: GroupHyper) -> float:
+    return float(-0.5 * (np.log(group.hazard / 0.02) / 0.7) ** 2)
 
 
 def _with_noise_df(pool: _Pool, group: GroupHyper) -> GroupHyper:

@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from monitor.trends.codes import FloatArray, IntArray
+from monitor.trends.codes import FloatArray
 
 NEWTON_STEPS: Final = 3
 PATIENCE: Final = 80
@@ -68,7 +68,8 @@ class Mixture:
         last = high - low
         for _ in range(PATIENCE):
             miss, slope = self._miss(value, z)
-            if np.all(np.abs(miss) <= _NEAR):
+            done = np.abs(miss) <= _NEAR
+            if np.all(done):
                 break
             low = np.where(miss < 0.0, value, low)
             high = np.where(miss < 0.0, high, value)
@@ -76,6 +77,8 @@ class Mixture:
             good = (value - step >= low) & (value - step <= high)
             good &= np.abs(step) <= 0.5 * last
             following = np.where(good, value - step, 0.5 * (low + high))
+            # A settled answer stays, so it does not depend on its neighbours.
+            following = np.where(done, value, following)
             last, value = np.abs(following - value), following
         return np.asarray(value)
 

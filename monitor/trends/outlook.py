@@ -4,7 +4,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields
 from types import MappingProxyType
-from typing import Final, Self
+from typing import Final, Self, TypeVar
 
 import numpy as np
 
@@ -159,17 +159,22 @@ def outlooks(
     days = merge_days(readings.take(usable[readings.series]))
     begin, count = bounds(days.readings, series)
     fleet = Fleet(days, series, begin, count, hyper)
-    done = _in_threads(
+    done = in_threads(
         lambda rows: assess_block(fleet, pack(fleet, rows)),
         batches(fleet, usable),
         threads,
     )
-    return _gather(fleet, code, done, (readings, usable))
+    return gather(fleet, code, done, (readings, usable))
 
 
-def _in_threads(
-    work: Callable[[IntArray], BlockOutlook], items: list[IntArray], threads: int
-) -> list[BlockOutlook]:
+_Item = TypeVar("_Item")
+_Result = TypeVar("_Result")
+
+
+def in_threads(
+    work: Callable[[_Item], _Result], items: list[_Item], threads: int
+) -> list[_Result]:
+    """Return the work done on every item, in order; numpy lets threads run."""
     if threads <= 1 or len(items) <= 1:
         return [work(item) for item in items]
     with ThreadPoolExecutor(threads) as pool:
@@ -183,7 +188,7 @@ _ROWS: Final = MappingProxyType(
 )
 
 
-def _gather(
+def gather(
     fleet: Fleet,
     code: IntArray,
     done: list[BlockOutlook],

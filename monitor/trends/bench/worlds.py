@@ -165,7 +165,7 @@ def mixed_lengths(truth: Truth, rng: np.random.Generator) -> BoolArray:
     """
     n, many = truth.t.shape
     length = rng.integers(2, many + 1, n)
-    return np.arange(many) < length[:, None]
+    return np.asarray(np.arange(many) < length[:, None])
 
 
 def _visits(n: int, many: int, rng: np.random.Generator) -> FloatArray:
@@ -218,7 +218,8 @@ def _season(world: World, t: FloatArray, rng: np.random.Generator) -> FloatArray
         return np.zeros(t.shape)
     own = world.season_spread * rng.normal(size=(2, len(t), 1))
     angle = 2.0 * np.pi * t
-    return (world.season + own[0]) * np.cos(angle) + own[1] * np.sin(angle)
+    swing = (world.season + own[0]) * np.cos(angle) + own[1] * np.sin(angle)
+    return np.asarray(swing)
 
 
 def _shared_heave(world: World, t: FloatArray, rng: np.random.Generator) -> FloatArray:
