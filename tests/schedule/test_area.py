@@ -137,3 +137,9 @@ def _meet(p, p2, q, q2):
     t0 = Fraction(d[0] * r[0] + d[1] * r[1], size)
     t1 = t0 + Fraction(s[0] * r[0] + s[1] * r[1], size)
     return max(min(t0, t1), 0) <= min(max(t0, t1), 1)
+
+
+def test_the_edge_of_the_map_is_still_on_it():
+    area = parse_area(geojson([[179, 89], [180, 89], [180, 90], [179, 90]]))
+
+    assert area.holds((180.0, 90.0))

@@ -231,6 +231,6 @@ def test_what_is_still_open_is_what_nobody_has_seen_since():
     seen, unseen = a_candidate("S"), a_candidate("U")
     called = respond(an_event(), [seen, unseen]).called
 
-    left = still_open(called, {seen.support_id: date(2026, 5, 3)})
+    left = still_open(called, {seen.support_id: HAPPENED_ON})
 
     assert [one.candidate.code for one in left] == ["U"]

@@ -57,7 +57,9 @@ def test_a_repaint_starts_the_life_anew():
 
 
 def test_nothing_is_proposed_without_a_life_or_for_a_removed_support():
-    unknown = a_history(coats=(replace(COAT, life_years=None),))
+    unknown = a_history(
+        coats=(replace(COAT, life_years=None), replace(COAT, life_years=0))
+    )
     removed = a_history(coats=(COAT,), removed_on=date(2026, 1, 1))
 
     assert works_owed(unknown, TODAY) == ()
