@@ -92,19 +92,19 @@ class Dossier:
         """Those not withdrawn."""
         return [w for w in self.works.values() if not w.withdrawn]
 
-    def last_before(
+    def past(
         self, mark_id: UUID, quantity: str, on: date
-    ) -> tuple[date, float, float] | None:
-        """The newest comparable reading before a day: same mark, same segment."""
-        past = self.history.get((mark_id, quantity), [])
-        before = bisect_left(past, (on,))
-        if before == 0:
-            return None
-        last = past[before - 1]
+    ) -> list[tuple[date, float, float]]:
+        """The newest comparable readings before a day, two at most, oldest first.
+
+        Comparable are those of the same mark and segment.
+        """
         series = QUANTITIES[quantity].series_name
-        segments = self.segments.get((mark_id, series), ())
-        is_old = any(last[0] < segment.starts_on <= on for segment in segments)
-        return None if is_old else last
+        begins = [s.starts_on for s in self.segments.get((mark_id, series), ())]
+        since = max((day for day in begins if day <= on), default=date.min)
+        known = self.history.get((mark_id, quantity), [])
+        end = bisect_left(known, (on,))
+        return [entry for entry in known[max(end - 2, 0) : end] if entry[0] >= since]
 
     def read_days(self, mark_id: UUID) -> dict[str, tuple[date, date]]:
         """First and last day of the standing readings of each series at a mark."""

@@ -6,7 +6,7 @@ limit, ISO 5725-6).
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from monitor.domain.inspections import Reading
@@ -29,11 +29,12 @@ def of_unit(
     dossier: Dossier, spot: Spot, reading: Reading, on: date
 ) -> tuple[str, str] | None:
     """Field and question, if the number looks like the last one in another unit."""
-    last = dossier.last_before(spot.mark.id, reading.quantity, on)
-    if last is None or reading.value is None:
+    past = dossier.past(spot.mark.id, reading.quantity, on)
+    if not past or reading.value is None:
         return None
-    when, value, sd = last
-    if abs(reading.value - value) <= SURPRISING_SDS * max(sd, reading.sd_instrument):
+    when, value, sd = past[-1]
+    allowed = SURPRISING_SDS * max(sd, reading.sd_instrument)
+    if min(abs(reading.value - v) for v in (value, _foreseen(past, on))) <= allowed:
         return None
     quantity = QUANTITIES[reading.quantity]
     slip = unit_slip(reading.value, value)
@@ -46,17 +47,25 @@ def of_unit(
     )
 
 
+def _foreseen(past: Sequence[tuple[date, float, float]], on: date) -> float:
+    """The last value, carried on at the rate between the last two."""
+    (first_on, first, _), (last_on, last, _) = past[0], past[-1]
+    days = (last_on - first_on).days
+    rate = (last - first) / days if days else 0.0
+    return last + rate * (on - last_on).days
+
+
 def _is_mistakable(quantity: Quantity, ratio: float) -> bool:
     """Whether the ratio is one that the units of this quantity are mistaken by."""
     size = max(abs(ratio), 1.0 / abs(ratio)) if ratio else 0.0
     ratios = _MISTAKEN_BY.get(quantity.unit, (10.0,))
     if quantity.name.endswith("diameter"):
-        ratios = (*ratios, math.pi)
+        ratios = (*ratios, 2.54, math.pi)
     return ratio > 0 and any(abs(size / r - 1.0) <= 0.1 for r in ratios)
 
 
 _MISTAKEN_BY = {
-    "mm": (25.4, 10.0, 2.54, 304.8),
+    "mm": (25.4, 10.0, 304.8),
     "mm/m": (17.455, 10.0),
     "um": (25.4, 10.0, 1000.0),
     "kN": (4.448, 10.0, 224.8),
@@ -82,8 +91,9 @@ def of_repeat(
     seen: Mapping[SeriesKey, Mapping[int, str]],
 ) -> tuple[str, str] | None:
     """Field and question, if a repeat on one day says exactly the same again."""
-    earlier = seen.get((reading.mark_id, reading.quantity), {})
-    if not reading.given or reading.given not in earlier.values():
+    said = seen.get((reading.mark_id, reading.quantity), {})
+    earlier = [text for repeat, text in said.items() if repeat < reading.repeat]
+    if not reading.given or reading.given not in earlier:
         return None
     quantity = QUANTITIES[reading.quantity]
     return "repeat", (
@@ -123,11 +133,12 @@ def _fits_exchanged(
 ) -> bool:
     readings = {name: reading for name, (_, _, reading) in pair.items()}
     mark_id = pair["tilt_x"][1].mark.id
-    last_x = dossier.last_before(mark_id, "tilt_x", on)
-    last_y = dossier.last_before(mark_id, "tilt_y", on)
+    past_x = dossier.past(mark_id, "tilt_x", on)
+    past_y = dossier.past(mark_id, "tilt_y", on)
     x, y = readings["tilt_x"].value, readings["tilt_y"].value
-    if last_x is None or last_y is None or x is None or y is None:
+    if not past_x or not past_y or x is None or y is None:
         return False
+    last_x, last_y = past_x[-1], past_y[-1]
     near_by = SURPRISING_SDS * max(last_x[2], last_y[2])
     as_given = max(abs(x - last_x[1]), abs(y - last_y[1]))
     exchanged = max(abs(y - last_x[1]), abs(x - last_y[1]))

@@ -111,6 +111,8 @@ def _add_reading(
     if not command.repeat:
         reading = replace(reading, repeat=_next_repeat(draft, reading))
     _settle(draft, dossier, spot, reading, part)
+    if part in draft.readings:
+        _doubt(draft, dossier, command, part)
 
 
 def _same_new_mark(draft: Draft, spot: Spot) -> Spot:
@@ -129,7 +131,7 @@ def _next_repeat(draft: Draft, reading: Reading) -> int:
 def _settle(
     draft: Draft, dossier: Dossier, spot: Spot, reading: Reading, part: int
 ) -> None:
-    """Put a sound reading where it belongs: new, known, contradicting or doubtful."""
+    """Put a sound reading where it belongs: new, known or contradicting."""
     seen = draft.seen.setdefault((reading.mark_id, reading.quantity), {})
     versions = dossier.readings.get(reading_key(reading), [])
     found = reading.given or reading.answer.value
@@ -146,7 +148,6 @@ def _settle(
         draft.problems.append(Problem("value", found, expected, part))
     else:
         draft.readings[part] = (spot, reading)
-        _doubt(draft, dossier, spot, part)
     seen.setdefault(reading.repeat, found)
 
 
@@ -159,14 +160,15 @@ def says_same(one: Reading, other: Reading) -> bool:
     return math.isclose(one.value, other.value, rel_tol=1e-9, abs_tol=1e-9)
 
 
-def _doubt(draft: Draft, dossier: Dossier, spot: Spot, part: int) -> None:
-    reading = draft.readings[part][1]
-    on = draft.inspection.inspected_on
+def _doubt(draft: Draft, dossier: Dossier, command: ReadingCommand, part: int) -> None:
+    """Ask about a new reading what is worth asking."""
+    spot, reading = draft.readings[part]
     asked = [
-        doubts.of_unit(dossier, spot, reading, on),
+        doubts.of_unit(dossier, spot, reading, draft.inspection.inspected_on),
         doubts.of_mark(dossier, spot),
-        doubts.of_repeat(dossier, spot, reading, draft.seen),
     ]
+    if not command.repeat:
+        asked.append(doubts.of_repeat(dossier, spot, reading, draft.seen))
     key = doubts.doubt_key(spot, reading)
     draft.doubts += [
         Doubt(key, name, reading.given, question, part)
