@@ -3,6 +3,15 @@
 numpy in, numpy out, whole fleets at once. Nothing here reads a file or a clock.
 """
 
+from monitor.trends.audit import (
+    VERDICT_WORDS,
+    Audit,
+    Score,
+    Verdict,
+    applied,
+    audit,
+    audit_words,
+)
 from monitor.trends.codes import (
     EVIDENCE_WORDS,
     LOOK_WORDS,
@@ -16,6 +25,8 @@ from monitor.trends.codes import (
     Relation,
 )
 from monitor.trends.evidence import discoveries
+from monitor.trends.fitting import fit
+from monitor.trends.following import Following, append, follow, outlooks_of, settle
 from monitor.trends.hyper import DEFAULT, METHOD_VERSION, GroupHyper, Hyper
 from monitor.trends.outlook import Outlook, Outlooks, outlooks
 from monitor.trends.readings import Readings, Series
@@ -27,8 +38,11 @@ __all__ = [
     "LOOK_WORDS",
     "METHOD_VERSION",
     "REFUSAL_WORDS",
+    "VERDICT_WORDS",
     "About",
+    "Audit",
     "EvidenceWord",
+    "Following",
     "GroupHyper",
     "Hyper",
     "Law",
@@ -40,9 +54,19 @@ __all__ = [
     "Refusal",
     "Regime",
     "Relation",
+    "Score",
     "Series",
+    "Verdict",
+    "append",
+    "applied",
+    "audit",
+    "audit_words",
     "discoveries",
+    "fit",
+    "follow",
     "outlooks",
+    "outlooks_of",
     "reading_note",
     "sentence",
+    "settle",
 ]

@@ -40,6 +40,7 @@ class GroupHyper:
     laws : pooled weight of each law of movement, empty: from the series alone
     series_count : series the numbers were fitted on
     widen : factor >= 1 on forecast sds that the self-audit asks for
+    is_refused : the self-audit refuses dates for this group
     """
 
     noise: float = 1.0
@@ -56,6 +57,7 @@ class GroupHyper:
     laws: Mapping[Law, float] = field(default_factory=lambda: MappingProxyType({}))
     series_count: int = 0
     widen: float = 1.0
+    is_refused: bool = False
 
 
 @dataclass(frozen=True, slots=True)

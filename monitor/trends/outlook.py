@@ -198,7 +198,11 @@ def gather(
     n = len(fleet.series)
     columns = _scattered(done, n)
     code = np.where(columns.pop("weightless") > 0.0, Refusal.ALL_DOUBTED, code)
-    _blank(columns, code == Refusal.ALL_DOUBTED)
+    _blank(columns, _CONCLUSIONS, code == Refusal.ALL_DOUBTED)
+    groups = [c for c, g in fleet.hyper.groups.items() if g.is_refused]
+    failed = np.isin(fleet.series.group, groups) & (code == Refusal.NONE)
+    code = np.where(failed, Refusal.AUDIT_FAILED, code)
+    _blank(columns, _DATES, failed)
     doubted = columns["newest_unconfirmed"] > 0.0
     count = np.nan_to_num(columns["readings"]).astype(np.int64)
     standing = Standing(
@@ -237,8 +241,10 @@ def _scattered(done: list[BlockOutlook], n: int) -> dict[str, FloatArray]:
     return columns
 
 
-def _blank(columns: dict[str, FloatArray], refused: BoolArray) -> None:
-    for name in _CONCLUSIONS:
+def _blank(
+    columns: dict[str, FloatArray], names: tuple[str, ...], refused: BoolArray
+) -> None:
+    for name in names:
         columns[name][..., refused] = np.nan
 
 
@@ -257,6 +263,7 @@ def _by_reading(
     return out[0], out[1]
 
 
+_DATES: Final = ("watch_years", "act_years")
 _CONCLUSIONS: Final = (
     *_TRIPLES,
     *_PAIRS,

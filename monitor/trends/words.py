@@ -22,6 +22,7 @@ from monitor.trends.outlook import Outlook
 
 DAYS_PER_YEAR: Final = 365.25
 MONTHS_WITHIN_YEARS: Final = 3.0
+_SPEAKING: Final = (Refusal.NONE, Refusal.LIMIT_MISSING, Refusal.AUDIT_FAILED)
 _SURE: Final = 0.95
 _NUMBERS: Final = (
     "no",
@@ -69,8 +70,7 @@ def sentence(outlook: Outlook, about: About, today: date) -> str:
     15 mm between 2034 and 2043, most likely 2037; look again by March 2029 (half of
     the time to the early date)."
     """
-    blank = outlook.refusal not in (Refusal.NONE, Refusal.LIMIT_MISSING)
-    if blank:
+    if outlook.refusal not in _SPEAKING:
         words = REFUSAL_WORDS[Refusal(outlook.refusal)]
         return f"No answer: {words}."
     parts = [
@@ -193,6 +193,8 @@ def _jump(outlook: Outlook, about: About, today: date) -> str:
 
 def _limit(outlook: Outlook, about: About, today: date) -> str:
     early, middle, late = outlook.act_years
+    if outlook.refusal == Refusal.AUDIT_FAILED:
+        return REFUSAL_WORDS[Refusal.AUDIT_FAILED]
     if not about.limit or np.isnan(early):
         return "no limit is given, so no date can be named"
     if early == 0.0:
