@@ -13,6 +13,8 @@ from monitor.domain.vocabulary import Grade, Standing
 MOVING_EVIDENCE = 20.0
 ACT_AHEAD = timedelta(days=365)
 WATCH_AHEAD = timedelta(days=5 * 365)
+MARGIN_AHEAD = timedelta(days=10 * 365)
+MARGIN_LEVEL = 0.05
 
 _OF_GRADE = {
     Grade.WATCH: Standing.WATCH,
@@ -31,6 +33,26 @@ class OpenFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class MarginWord:
+    """What the margin of one member has to say; screening only.
+
+    Attributes
+    ----------
+    label : kind and code, such as "post P1"
+    part : which part uses most of its strength, such as "tube"
+    use : share of its strength in use today, in the middle
+    over_today : probability that it uses more than all of it today
+    early_on : when that probability reaches 5 %, None if not in sight
+    """
+
+    label: str
+    part: str
+    use: float
+    over_today: float
+    early_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class Verdict:
     """Standing with the reasons that brought it, gravest first."""
 
@@ -39,17 +61,21 @@ class Verdict:
 
 
 def standing_of(
-    outlooks: tuple[Outlook, ...], findings: tuple[OpenFinding, ...], today: date
+    outlooks: tuple[Outlook, ...],
+    findings: tuple[OpenFinding, ...],
+    today: date,
+    margins: tuple[MarginWord, ...] = (),
 ) -> Verdict:
-    """The worst that readings and open findings say of a support, and why."""
+    """The worst that readings, open findings and margins say of a support, and why."""
     said = [_of_outlook(outlook, today) for outlook in outlooks]
     said += [_of_finding(finding) for finding in findings]
+    said += [_of_margin(margin, today) for margin in margins]
     spoken = sorted(
         ((s, why) for s, why in said if s is not Standing.HOLDING),
         key=lambda pair: -pair[0].rank,
     )
     if spoken:
-        return Verdict(spoken[0][0], tuple(why for _, why in spoken))
+        return Verdict(spoken[0][0], tuple(dict.fromkeys(why for _, why in spoken)))
     if not any(outlook.readings for outlook in outlooks):
         return Verdict(
             Standing.WATCH,
@@ -64,6 +90,24 @@ def standing_of(
 def _of_finding(finding: OpenFinding) -> tuple[Standing, str]:
     standing = _OF_GRADE.get(finding.grade, Standing.HOLDING)
     return standing, f"Found on {finding.seen_on:%-d %B %Y}: {finding.label}."
+
+
+def _of_margin(margin: MarginWord, today: date) -> tuple[Standing, str]:
+    if margin.use > 1.0 or margin.over_today > MARGIN_LEVEL:
+        return (
+            Standing.ACT,
+            f"Screening only: the {margin.part} of {margin.label} uses "
+            f"{margin.use:.0%} of its strength, and more than all of it with "
+            f"{margin.over_today:.0%} probability.",
+        )
+    early = margin.early_on
+    if early is not None and early <= today + MARGIN_AHEAD:
+        return (
+            Standing.WATCH,
+            f"Screening only: the {margin.part} of {margin.label} may use all of its "
+            f"strength by {early.year} at the 5 % bound.",
+        )
+    return Standing.HOLDING, ""
 
 
 def _of_outlook(outlook: Outlook, today: date) -> tuple[Standing, str]:

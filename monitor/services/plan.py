@@ -1,23 +1,30 @@
 """Work out which inspection every support is owed, and write it down."""
 
 from collections import defaultdict
-from collections.abc import Sequence
-from datetime import date, datetime
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from monitor.clock import local_date
 from monitor.domain.conclusions import Due, Outlook
 from monitor.domain.quantities import SERIES_LABEL
+from monitor.domain.standing import MarginWord
 from monitor.domain.supports import Fact, Member
 from monitor.domain.vocabulary import MemberKind
 from monitor.schedule.calendar import months_after
 from monitor.schedule.default_policy import default_policy
 from monitor.schedule.due import History, Look, owed
+from monitor.schedule.history import FULL_KINDS
 from monitor.schedule.policy import Policy, governing
 from monitor.services.fleet import Fleet, load_fleet
+from monitor.services.margin_fleet import margin_words
+from monitor.services.series import series_of
 from monitor.store import Session, records
 from monitor.store.conclusions import delete_dues
 
+Margins = Mapping[UUID, tuple[MarginWord, ...]]
+SHORTEST_WAIT = timedelta(days=183)
+"""A margin changes slowly: it asks for no look sooner after a look (own choice)."""
 SYNTHETIC_LIFE_MONTHS = 8 * 12
 """Service life of a synthetic line whose maker names no date: at least 8 years is
 asked of crown securing by ZTV-Baumpflege (seen restated); a named date rules it."""
@@ -29,12 +36,23 @@ def plan_all(session: Session, *, now: datetime) -> int:
 
 
 def plan(
-    session: Session, support_ids: Sequence[UUID] | None, *, now: datetime
+    session: Session,
+    support_ids: Sequence[UUID] | None,
+    *,
+    now: datetime,
+    margins: Margins | None = None,
 ) -> list[Due]:
-    """Work out the dues of these supports, of all if None, and store them."""
+    """Work out the dues of these supports, of all if None, and store them.
+
+    Parameters
+    ----------
+    margins : what the margins say, worked out anew if None
+    """
     fleet = load_fleet(session, support_ids)
     outlooks = outlooks_of(session, support_ids)
-    dues = due_list(fleet, outlooks, default_policy(), now=now)
+    if margins is None:
+        margins = _margins(session, fleet, outlooks, now)
+    dues = due_list(fleet, outlooks, default_policy(), now=now, margins=margins)
     owing = {due.support_id for due in dues}
     delete_dues(session, [key for key in fleet.supports if key not in owing])
     records.DUES.put(session, dues)
@@ -54,20 +72,34 @@ def outlooks_of(
 
 
 def due_list(
-    fleet: Fleet, outlooks: dict[UUID, list[Outlook]], policy: Policy, *, now: datetime
+    fleet: Fleet,
+    outlooks: dict[UUID, list[Outlook]],
+    policy: Policy,
+    *,
+    now: datetime,
+    margins: Margins,
 ) -> list[Due]:
     """The dues of a fleet under a policy; nothing is stored."""
     dues = []
     for key in fleet.supports:
         today = local_date(now, fleet.sites[key].timezone)
-        due = owed(history_of(fleet, key, outlooks.get(key, [])), policy, today, now)
+        looks = margin_looks(fleet, key, margins.get(key, ()), policy)
+        history = history_of(fleet, key, outlooks.get(key, []), looks)
+        due = owed(history, policy, today, now)
         if due is not None:
             dues.append(due)
     return dues
 
 
-def history_of(fleet: Fleet, key: UUID, outlooks: list[Outlook]) -> History:
-    """What the rules need to know of one support."""
+def history_of(
+    fleet: Fleet, key: UUID, outlooks: list[Outlook], margins: tuple[Look, ...] = ()
+) -> History:
+    """What the rules need to know of one support.
+
+    Parameters
+    ----------
+    margins : looks that falling margins ask for
+    """
     support = fleet.supports[key]
     members = fleet.standing_members(key)
     gone = {m.id for m in fleet.members[key] if m.removed_on is not None}
@@ -92,10 +124,53 @@ def history_of(fleet: Fleet, key: UUID, outlooks: list[Outlook]) -> History:
             for member in members
             if (ends := life_ends_on(member, fleet.facts[member.id])) is not None
         ),
-        looks=tuple(look for o in outlooks if (look := _look(fleet, o)) is not None),
+        looks=(
+            *(look for o in outlooks if (look := _look(fleet, o)) is not None),
+            *margins,
+        ),
         quiet_seasons=fleet.sites[key].quiet_seasons,
         worst_finding=(worst.label, worst.grade, worst.seen_on) if worst else None,
     )
+
+
+def margin_looks(
+    fleet: Fleet, key: UUID, margins: tuple[MarginWord, ...], policy: Policy
+) -> tuple[Look, ...]:
+    """Looks at half of the time that margins leave, where these shorten the interval.
+
+    Counted from the last full look, so that an overdue one does not move with today.
+    """
+    seen = [i.inspected_on for i in fleet.inspections[key] if i.kind in FULL_KINDS]
+    since = max(seen, default=fleet.supports[key].installed_on)
+    longest = timedelta(days=365.25 * longest_interval_years(fleet, key, policy))
+    looks = []
+    for margin in margins:
+        if margin.early_on is None:
+            continue
+        wait = max((margin.early_on - since) / 2, SHORTEST_WAIT)
+        if wait < longest:
+            looks.append(
+                Look(
+                    label=f"margin of {margin.label.split()[-1]}",
+                    look_again_on=since + wait,
+                    rule="half of the time until it may use all of its strength, by "
+                    "screening only",
+                    act_early_on=margin.early_on,
+                    unconfirmed=False,
+                )
+            )
+    return tuple(looks)
+
+
+def _margins(
+    session: Session,
+    fleet: Fleet,
+    outlooks: dict[UUID, list[Outlook]],
+    now: datetime,
+) -> Margins:
+    days = {key: local_date(now, site.timezone) for key, site in fleet.sites.items()}
+    said = [outlook for each in outlooks.values() for outlook in each]
+    return margin_words(fleet, series_of(session, fleet), said, days)
 
 
 def longest_interval_years(fleet: Fleet, key: UUID, policy: Policy) -> float:
@@ -129,7 +204,7 @@ def _look(fleet: Fleet, outlook: Outlook) -> Look | None:
         return None
     mark = fleet.marks[outlook.mark_id]
     return Look(
-        label=f"{SERIES_LABEL[outlook.series]} at the {mark.code}",
+        label=f"{SERIES_LABEL[outlook.series]} ({mark.code})",
         look_again_on=outlook.look_again_on,
         rule=outlook.look_rule,
         act_early_on=outlook.act_on.early,

@@ -1,0 +1,148 @@
+"""Commands that set up, fill, serve and check an installation."""
+
+import secrets
+import signal
+from dataclasses import replace
+
+import click
+
+from dashboard.context import AppContext
+from dashboard.server import run_server
+from monitor.cli.context import CliContext
+from monitor.cli.output import say
+from monitor.domain.vocabulary import Role
+from monitor.errors import InvalidInput
+from monitor.jobs.catalogue import JOBS
+from monitor.jobs.runner import Runner, last_done
+from monitor.services.access import NewAccount, add_account
+from monitor.services.assess import assess_all
+from monitor.services.demo import load_demo
+from monitor.store import Store, ledger, records
+from monitor.store.schema import current_revision, head_revision, upgrade
+from monitor.store.stale import stale_supports
+
+DEMO_NAME = "demo"
+
+
+@click.command()
+@click.pass_obj
+def setup(context: CliContext) -> None:
+    """Create the database, or bring it up to date; what is recorded stays."""
+    bring_up_to_date(context)
+
+
+@click.command()
+@click.pass_obj
+def demo(context: CliContext) -> None:
+    """Load the invented city of Velmarsh into an empty database."""
+    if not is_empty(context.store):
+        raise InvalidInput(
+            "The record is not empty, and demo data do not belong among real records. "
+            "Set UNDERPROP_DATA_FOLDER to a new folder and try again.",
+            code="dem-001",
+        )
+    fill_with_demo(context)
+
+
+@click.command()
+@click.option("--first-run", is_flag=True, help="Set up, and load the demo if empty.")
+@click.option("--host", help="Address to listen on.")
+@click.option("--port", type=click.IntRange(1, 65535), help="Port to listen on.")
+@click.pass_obj
+def serve(
+    context: CliContext, first_run: bool, host: str | None, port: int | None
+) -> None:
+    """Serve the pages and run the nightly jobs, until Ctrl-C."""
+    if first_run:
+        bring_up_to_date(context)
+        if is_empty(context.store):
+            fill_with_demo(context)
+    settings = replace(
+        context.settings,
+        host=host or context.settings.host,
+        port=port or context.settings.port,
+    )
+    runner = Runner(context.store, context.clock)
+    signal.signal(signal.SIGTERM, _interrupt)
+    runner.start()
+    try:
+        click.echo(
+            f"Underprop is at http://{settings.host}:{settings.port} (Ctrl-C ends)"
+        )
+        _say_demo_sign_in(context)
+        run_server(AppContext(settings, context.store, context.clock))
+    finally:
+        runner.stop()
+        context.store.close()
+        click.echo("Stopped; nothing was left half-written.")
+
+
+@click.command()
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.pass_obj
+def check(context: CliContext, as_json: bool) -> None:
+    """Look over this installation: database, jobs, ledger, settings."""
+    store = context.store
+    with store.read_session() as session:
+        found: dict[str, object] = {
+            "database": context.settings.masked_url,
+            "revision": current_revision(store),
+            "data_folder": str(context.settings.data_folder),
+            "supports": records.SUPPORTS.count(session),
+            "readings": records.READINGS.count(session),
+            "accounts": records.ACCOUNTS.count(session),
+            "waiting_for_assessment": len(stale_supports(session)),
+            "ledger_broken_at": ledger.first_broken(session),
+        }
+    for spec in JOBS:
+        last = last_done(store, spec.id)
+        when = last.finished_at if last else None
+        found[f"job_{spec.id}"] = when.isoformat() if when else "never ran to its end"
+    say(found, as_json=as_json, text="\n".join(f"{k}: {v}" for k, v in found.items()))
+
+
+def bring_up_to_date(context: CliContext) -> None:
+    """Run the migrations that are missing."""
+    bare = Store(context.settings.url)
+    before = current_revision(bare)
+    bare.close()
+    upgrade(context.settings.url)
+    if before != head_revision():
+        click.echo(f"The database {context.settings.masked_url} is set up.")
+
+
+def is_empty(store: Store) -> bool:
+    """Whether nothing has been recorded yet."""
+    with store.read_session() as session:
+        return records.SUPPORTS.count(session) == records.ACCOUNTS.count(session) == 0
+
+
+def fill_with_demo(context: CliContext) -> None:
+    """Replay the demo history, assess it as of today, and open a demo account."""
+    with click.progressbar(length=1000, label="Loading the demo") as bar:
+        load_demo(
+            context.store,
+            today_clock=context.clock,
+            progress=lambda share: bar.update(int(1000 * share) - bar.pos),
+        )
+    click.echo("Working out what the readings say ...")
+    with context.store.write_session() as session:
+        series = assess_all(session, now=context.clock.now())
+        password = secrets.token_urlsafe(9)
+        account = NewAccount(DEMO_NAME, "", Role.ADMINISTRATOR, password)
+        add_account(session, account, actor=context.actor, now=context.clock.now())
+    note = context.settings.data_folder / "demo-sign-in"
+    note.touch(mode=0o600)
+    note.write_text(f"{DEMO_NAME} {password}\n", encoding="utf-8")
+    click.echo(f"{series} series of readings were assessed.")
+
+
+def _say_demo_sign_in(context: CliContext) -> None:
+    note = context.settings.data_folder / "demo-sign-in"
+    if note.exists():
+        name, password = note.read_text(encoding="utf-8").split()
+        click.echo(f"Demo sign-in: name {name}, password {password}")
+
+
+def _interrupt(_number: int, _frame: object) -> None:
+    raise KeyboardInterrupt
