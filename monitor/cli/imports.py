@@ -1,5 +1,6 @@
 """`underprop import`: a list that someone keeps becomes part of the record."""
 
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -91,8 +92,7 @@ def _ingest(context: CliContext, table: Sheet, options: IngestOptions) -> Report
 @contextmanager
 def _progress(table: Sheet) -> Iterator[Callable[[int, int], None]]:
     """A bar on the terminal, nothing where there is none."""
-    errors = click.get_text_stream("stderr")
-    bar = click.progressbar(range(1000), label=table.file_name, file=errors)
+    bar = click.progressbar(length=1000, label=table.file_name, file=sys.stderr)
 
     def step(done: int, whole: int) -> None:
         bar.update(1000 * done // whole - bar.pos)

@@ -229,3 +229,40 @@ class WorkAmendment:
     member: str = ""
     new_done_by: str | None = None
     new_note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LimitCommand:
+    """Watch and act values for one series of one support.
+
+    Attributes
+    ----------
+    basis : "absolute", "change since the baseline" or "fraction of the baseline"
+    watch, act : as typed; fractions in per cent
+    """
+
+    support: str
+    series: str
+    basis: str
+    watch: str
+    act: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """A change to what is registered: one field of one thing, with the reason.
+
+    Attributes
+    ----------
+    kind : "site", "tree", "support" or "member"
+    code : as "V-1", "V-1/T1", "S-0142", "S-0142/P1"
+    field : as it is called in a list of supports; an as-built fact of a member as well
+    text : as typed, with its unit
+    """
+
+    kind: str
+    code: str
+    field: str
+    text: str
+    reason: str
