@@ -12,9 +12,11 @@ from dash import ClientsideFunction, Dash, Input, Output, html
 from dash.development.base_component import Component
 
 from dashboard import access, sign_in
+from dashboard.callback_shape import check_callbacks
 from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
 from dashboard.context import AppContext
+from dashboard.field.routes import field_blueprint
 from dashboard.pages import due, not_found, record, register, support, today
 from dashboard.routing import Route, find_route, query_of
 
@@ -53,8 +55,10 @@ def create_app(context: AppContext) -> Dash:
         ],
     )
     access.guard(app.server, context)
+    check_callbacks(app)
     sign_in.add_routes(app.server, context)
     _add_pages(app, context)
+    app.server.register_blueprint(field_blueprint(context))
     access.add_headers(app.server, list(app.csp_hashes()))
     return app
 
@@ -78,18 +82,15 @@ def _add_pages(app: Dash, context: AppContext) -> None:
     def show_page(
         path: str | None, search: str | None
     ) -> tuple[Component, str, list[Component]]:
-        found = find_route(routes, path or "/")
+        address = str(path or "/")
+        found = find_route(routes, address)
         if found is None:
-            return not_found.layout(), not_found.title(), places(path or "/")
+            return not_found.layout(), not_found.title(), places(address)
         name, parts = found
         page = by_name[name]
         layout: Callable[..., Component] = page.layout
-        query = query_of(search or "", page.QUERY)
-        return (
-            layout(context, **parts, **query),
-            page.title(**parts),
-            places(path or "/"),
-        )
+        query = query_of(str(search or ""), page.QUERY)
+        return layout(context, **parts, **query), page.title(**parts), places(address)
 
     app.clientside_callback(
         ClientsideFunction("underprop", "title"),

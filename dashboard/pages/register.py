@@ -80,10 +80,10 @@ def register(app: Dash, context: AppContext) -> None:
 def _headline(lines: tuple[OverviewLine, ...]) -> str:
     if not lines:
         return "No support is recorded yet."
-    standing = sum(line.removed_on is None for line in lines)
-    removed = len(lines) - standing
-    trees = len({(line.site_code, line.tree) for line in lines})
-    words = f"{counted(standing, 'support')} under {counted(trees, 'tree')}"
+    standing = [line for line in lines if line.removed_on is None]
+    removed = len(lines) - len(standing)
+    trees = len({(line.site_code, line.tree) for line in standing})
+    words = f"{counted(len(standing), 'support')} under {counted(trees, 'tree')}"
     if removed:
         words += f", and {counted(removed, 'removed one')} kept in memory"
     return sentence(words) + "."

@@ -1,0 +1,1 @@
+"""The revisit form: plain HTML and scripts that work without a network."""
