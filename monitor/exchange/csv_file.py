@@ -120,6 +120,6 @@ def _misquoted(file_name: str, number: int, detail: str) -> ImportRejected:
 
 
 def _as_text(cell: str) -> str:
-    if len(cell) > 1 and cell[0] == "'" and cell[1] in "=+-@":
+    if len(cell) > 1 and cell[0] == "'" and cell[1] in "=+-@\t\r":
         return cell[1:]
     return cell

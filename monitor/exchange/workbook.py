@@ -7,6 +7,7 @@ so both are looked for in the sheet itself, and refused.
 import io
 import re
 import zipfile
+import zlib
 from datetime import date, datetime
 from xml.etree import ElementTree
 
@@ -42,7 +43,7 @@ def workbook_rows(file_name: str, content: bytes, sheet: str) -> list[Cells]:
             return _cells(book.get_sheet_by_name(name))
     except (zipfile.BadZipFile, CalamineError, ElementTree.ParseError) as error:
         raise _half_written(file_name, error) from error
-    except (KeyError, EOFError, OSError, ValueError) as error:
+    except (zlib.error, KeyError, EOFError, OSError, ValueError) as error:
         raise _half_written(file_name, error) from error
 
 
