@@ -1,0 +1,156 @@
+"""Photographs as files, each under the SHA-256 of its bytes.
+
+A photograph arrives in pieces. The pieces gather in one file beside the others; only
+when its hash is the promised one is it written through to the disk and given its final
+name, so a name in the folder always stands for whole and unchanged bytes. A row that
+points to a photograph is written after that, never before.
+"""
+
+import errno
+import hashlib
+import os
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from monitor.errors import InvalidInput, NotFound, StoreUnavailable
+
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+_READ_AT_ONCE = 1 << 20
+
+
+class PhotoFiles:
+    """The folder of photographs.
+
+    Parameters
+    ----------
+    folder : made when the first piece arrives
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+
+    def holds(self, sha256: str) -> bool:
+        """Whether the photograph is here, whole."""
+        return self.path(sha256).is_file()
+
+    def path(self, sha256: str) -> Path:
+        """Where the photograph is or would be.
+
+        Raises
+        ------
+        InvalidInput : this is no SHA-256
+        """
+        name = _checked(sha256)
+        return self._folder / name[:2] / name
+
+    def read(self, sha256: str) -> bytes:
+        """The bytes of a photograph.
+
+        Raises
+        ------
+        NotFound : it is not here
+        """
+        try:
+            return self.path(sha256).read_bytes()
+        except FileNotFoundError:
+            raise NotFound("photograph", sha256) from None
+
+    def arrived(self, sha256: str) -> int:
+        """How many bytes of an unfinished photograph are here."""
+        try:
+            return self._part(sha256).stat().st_size
+        except FileNotFoundError:
+            return 0
+
+    def add_piece(self, sha256: str, start: int, piece: bytes) -> int:
+        """Write a piece that begins at byte `start`; how many bytes are here then.
+
+        A piece that was here already is written over itself; a piece beyond the end is
+        left out, so that no hole can come about.
+        """
+        part = self._part(sha256)
+        if start > self.arrived(sha256):
+            return self.arrived(sha256)
+        with _translated(), _opened(part, os.O_RDWR | os.O_CREAT) as handle:
+            os.pwrite(handle, piece, start)
+        return self.arrived(sha256)
+
+    def first_bytes(self, sha256: str, count: int) -> bytes:
+        """The beginning of an unfinished or whole photograph."""
+        path = self.path(sha256) if self.holds(sha256) else self._part(sha256)
+        try:
+            with path.open("rb") as file:
+                return file.read(count)
+        except FileNotFoundError:
+            return b""
+
+    def settle(self, sha256: str) -> bool:
+        """Give an arrived photograph its final name; False if its bytes are others.
+
+        Bytes with another hash are thrown away: they have to be sent again.
+        """
+        part, final = self._part(sha256), self.path(sha256)
+        if _hash_of(part) != sha256:
+            part.unlink(missing_ok=True)
+            return False
+        with _translated():
+            final.parent.mkdir(parents=True, exist_ok=True)
+            with _opened(part, os.O_RDONLY) as handle:
+                os.fsync(handle)
+            part.replace(final)
+            for folder in (final.parent, self._folder):
+                with _opened(folder, os.O_RDONLY) as handle:
+                    os.fsync(handle)
+        return True
+
+    def forget_part(self, sha256: str) -> None:
+        """Throw away what arrived of an unfinished photograph."""
+        self._part(sha256).unlink(missing_ok=True)
+
+    def _part(self, sha256: str) -> Path:
+        return self._folder / "arriving" / _checked(sha256)
+
+
+def _checked(sha256: str) -> str:
+    if not _SHA256.fullmatch(sha256):
+        raise InvalidInput(
+            f"“{sha256[:80]}” is no SHA-256 in 64 small hexadecimal digits.",
+            field="sha256",
+        )
+    return sha256
+
+
+def _hash_of(path: Path) -> str:
+    digest = hashlib.sha256()
+    try:
+        with path.open("rb") as file:
+            while block := file.read(_READ_AT_ONCE):
+                digest.update(block)
+    except FileNotFoundError:
+        return ""
+    return digest.hexdigest()
+
+
+@contextmanager
+def _opened(path: Path, flags: int) -> Iterator[int]:
+    if flags & os.O_CREAT:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    handle = os.open(path, flags, 0o640)
+    try:
+        yield handle
+    finally:
+        os.close(handle)
+
+
+@contextmanager
+def _translated() -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        why = "the disk is full" if error.errno == errno.ENOSPC else str(error.strerror)
+        raise StoreUnavailable(
+            f"The photograph can not be kept: {why}. Nothing was written; it stays on "
+            "the device until there is room.",
+        ) from error
