@@ -23,6 +23,8 @@ def to_json(value: object) -> str:
 def _plain(value: object) -> object:
     if is_dataclass(value) and not isinstance(value, type):
         return asdict(value)
+    if isinstance(value, dict):
+        return {key: _plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(item) for item in value]
     return value

@@ -12,6 +12,7 @@ from monitor.domain.places import Site, Tree
 from monitor.domain.quantities import QUANTITIES, SERIES
 from monitor.domain.supports import Fact, Mark, Member, Support
 from monitor.errors import NotFound
+from monitor.services.dossier import nearest_support
 from monitor.services.show_findings import FindingView, findings_of
 from monitor.services.show_flags import Flag, flags_of
 from monitor.services.show_series import SeriesView, series_view
@@ -108,7 +109,7 @@ def find_support(session: Session, code: str) -> Support:
         session, code=code.strip().upper()
     )
     if found is None:
-        raise NotFound("support", code, hint="Look for it in the register.")
+        raise NotFound("support", code, hint=nearest_support(session, code))
     return found
 
 
