@@ -60,6 +60,8 @@ class Quantity:
     one_way : whether the true value can only go the harmful way between works
     floor, ceiling : values the true level can not pass, if any [unit]
     law : set of laws of movement in time that are weighed, see `monitor.trends`
+    first_gap_years : longest gap while there are three readings or fewer [yr]; metal
+        and coating go slowly from their first day (common practice, no source)
     """
 
     name: str
@@ -78,6 +80,7 @@ class Quantity:
     floor: float | None = None
     ceiling: float | None = None
     law: str = "steady"
+    first_gap_years: float = 1.0
 
     @property
     def series_name(self) -> str:
@@ -104,17 +107,17 @@ _CATALOGUE = (
     Quantity(
         "wall", "wall thickness", "mm", "metal left",
         0, 60, Noise(0.1, 0.1, 0.1), Harm.DOWN, (_POST, _GUY), "at grade",
-        one_way=True, floor=0.0, law="wall",
+        one_way=True, floor=0.0, law="wall", first_gap_years=3.0,
     ),
     Quantity(
         "coating", "coating thickness", "um", "coating left",
         0, 3000, Noise(8, 5, 1), Harm.DOWN, (_POST, _GUY), "at grade",
-        one_way=True, floor=0.0,
+        one_way=True, floor=0.0, first_gap_years=3.0,
     ),
     Quantity(
         "rusted_area", "rusted area", "%", "share of the surface looked at",
         0, 100, Noise(0.15, 0.1, 0.1), Harm.UP, (_POST, _GUY, _PIN, _ROD), "at grade",
-        floor=0.0, ceiling=100.0,
+        floor=0.0, ceiling=100.0, first_gap_years=3.0,
     ),
     Quantity(
         "gap", "gap at the saddle", "mm", "+ daylight, 0 contact",
@@ -154,7 +157,7 @@ _CATALOGUE = (
     Quantity(
         "lip", "woundwood lip", "mm", "width of the roll, one side",
         0, 300, Noise(1.0, 1.0, 0.5), Harm.NONE, (_PIN, _ROD, _CABLE), "wound",
-        floor=0.0,
+        floor=0.0, first_gap_years=3.0,
     ),
     Quantity(
         "projection", "projection from the bark", "mm",
@@ -183,12 +186,12 @@ _CATALOGUE = (
     Quantity(
         "strand_diameter", "strand diameter", "mm", "over the wires",
         0, 100, Noise(0.03, 0.05, 0.01), Harm.DOWN, (_CABLE, _GUY), "line",
-        one_way=True, floor=0.0,
+        one_way=True, floor=0.0, first_gap_years=3.0,
     ),
     Quantity(
         "rod_diameter", "rod diameter at the soil line", "mm", "metal left",
         0, 200, Noise(0.1, 0.1, 0.05), Harm.DOWN, (_GUY, _ROD), "soil line",
-        one_way=True, floor=0.0, law="wall",
+        one_way=True, floor=0.0, law="wall", first_gap_years=3.0,
     ),
 )  # fmt: skip
 

@@ -79,6 +79,7 @@ def series_arrays(
         carried_rate_y=nothing,
         carried_sd=nothing,
         max_interval_years=longest_years,
+        first_gap_years=np.array([o.quantity.first_gap_years for o in series]),
     )
 
 

@@ -98,7 +98,7 @@ LOOK_WORDS: Final = MappingProxyType(
     {
         LookRule.ORDINARY: "the ordinary interval",
         LookRule.HALF_TIME: "half of the time to the early date",
-        LookRule.FIRST_YEARS: "the first three gaps are at most a year",
+        LookRule.FIRST_YEARS: "with three readings or fewer the gaps stay short",
         LookRule.UNCONFIRMED: "the newest reading wants repeating",
         LookRule.SHORTEST: "the shortest useful interval",
         LookRule.ACT_NOW: "the limit is reached or may be before two more visits",

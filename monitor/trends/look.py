@@ -13,7 +13,6 @@ import numpy as np
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, LookRule
 
 SHORTEST_YEARS: Final = 0.25
-FIRST_GAP_YEARS: Final = 1.0
 FIRST_READINGS: Final = 3
 
 
@@ -28,6 +27,7 @@ class Standing:
     readings : number of readings in the segment
     is_unconfirmed : the newest reading is doubted
     max_interval_years : the duty-holder's own longest interval [yr]
+    first_gap_years : longest gap while there are three readings or fewer [yr]
     """
 
     early_years: FloatArray
@@ -35,6 +35,7 @@ class Standing:
     readings: IntArray
     is_unconfirmed: BoolArray
     max_interval_years: FloatArray
+    first_gap_years: FloatArray
 
 
 def look_again(standing: Standing) -> tuple[FloatArray, IntArray]:
@@ -55,7 +56,7 @@ def look_again(standing: Standing) -> tuple[FloatArray, IntArray]:
     shorten(np.maximum(half, SHORTEST_YEARS), LookRule.HALF_TIME)
     rule[(rule == LookRule.HALF_TIME) & (half < SHORTEST_YEARS)] = LookRule.SHORTEST
     young = standing.readings <= FIRST_READINGS
-    shorten(np.where(young, FIRST_GAP_YEARS, np.inf), LookRule.FIRST_YEARS)
+    shorten(np.where(young, standing.first_gap_years, np.inf), LookRule.FIRST_YEARS)
     doubted = np.where(standing.is_unconfirmed, SHORTEST_YEARS, np.inf)
     shorten(doubted, LookRule.UNCONFIRMED)
     rule[early <= 2.0 * SHORTEST_YEARS] = LookRule.ACT_NOW

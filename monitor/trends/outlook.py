@@ -49,7 +49,7 @@ class Outlooks:
     step_years : time of the reading after the likeliest unrecorded jump [yr]
     step_size : its size [unit]
     step_evidence : e-value of a jump, 1 where none was looked for
-    look_years : years from today to the next look, 0 if owed
+    look_years : years from today to the next look, below 0 if owed since then
     look_rule : code of `LookRule`
     weight, z : share and standardised error of every reading as given, shape (M,)
     version : of the numbers used
@@ -213,6 +213,7 @@ def gather(
         readings=count,
         is_unconfirmed=doubted,
         max_interval_years=fleet.series.max_interval_years,
+        first_gap_years=fleet.series.first_gap_years,
     )
     look_years, look_rule = look_again(standing)
     columns["look_years"] = look_years

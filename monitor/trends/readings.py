@@ -95,6 +95,7 @@ class Series:
     carried_rate, carried_rate_y, carried_sd : slope known from the segment before
         [unit/yr]; NaN if none
     max_interval_years : the duty-holder's own longest interval [yr]
+    first_gap_years : longest gap while there are three readings or fewer [yr]
     """
 
     group: IntArray
@@ -115,6 +116,7 @@ class Series:
     carried_rate_y: FloatArray
     carried_sd: FloatArray
     max_interval_years: FloatArray
+    first_gap_years: FloatArray
 
     def __post_init__(self) -> None:
         _require_equal_lengths(self)
@@ -148,6 +150,7 @@ class Series:
             carried_rate_y=none,
             carried_sd=none,
             max_interval_years=np.full(n, 3.0),
+            first_gap_years=np.full(n, 1.0),
         )
 
     def take(self, index: IntArray | BoolArray) -> Self:
