@@ -115,7 +115,7 @@ def _readings_of(heading: str) -> list[tuple[str, str]]:
         reading
         for words, unit in with_unit
         if words.strip() and unit
-        for reading in ((f"{words} {unit}", unit), (words, unit))
+        for reading in ((f"{words} {unit_named(unit)}", unit), (words, unit))
     ]
     return [*readings, (heading, "")]
 

@@ -17,6 +17,7 @@ from monitor.exchange.sheet import Row, Sheet, column_letters, refused
 from monitor.exchange.trade_words import REQUIRED, FileKind
 
 ROWS_ABOVE_HEADINGS = 30
+MOSTLY_KNOWN = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,12 +99,13 @@ def _kind_and_place(sheet: Sheet, mapping: HeadingMap) -> tuple[FileKind, int]:
     """Which kind of file it is, and which of its rows holds the headings."""
     kinds = [mapping.kind] if mapping.kind else list(FileKind)
     places = [
-        (_fit(kind, row, mapping), -at, kind)
+        (*_fit(kind, row, mapping), -at, kind)
         for at, row in enumerate(sheet.rows[:ROWS_ABOVE_HEADINGS])
         for kind in kinds
     ]
-    (has_all, known), minus_at, kind = max(places, key=lambda place: place[:2])
-    if mapping.kind is None and not has_all and known < MOSTLY_KNOWN:
+    known, has_all, minus_at, kind = max(places, key=lambda place: place[:3])
+    cells = sum(map(bool, sheet.rows[-minus_at].cells))
+    if mapping.kind is None and not has_all and known < MOSTLY_KNOWN * cells:
         raise ImportRejected(
             f"{sheet.file_name} was refused, nothing was written: its headings do not "
             "tell what it holds. Say so with --kind supports, inspections, works or "
@@ -113,17 +115,11 @@ def _kind_and_place(sheet: Sheet, mapping: HeadingMap) -> tuple[FileKind, int]:
     return kind, -minus_at
 
 
-MOSTLY_KNOWN = 0.5
-
-
-def _fit(kind: FileKind, row: Row, mapping: HeadingMap) -> tuple[bool, float]:
-    """Whether a row holds all headings wanted, and the share of them that is known."""
-    cells = [cell for cell in row.cells if cell]
-    found = [_mapped(kind, cell, 0, mapping) for cell in cells]
+def _fit(kind: FileKind, row: Row, mapping: HeadingMap) -> tuple[int, bool]:
+    """How many headings of a row are known, and whether all that are wanted are."""
+    found = [_mapped(kind, cell, 0, mapping) for cell in row.cells if cell]
     columns = [column for column in found if column]
-    if len(columns) < 2:
-        return False, 0.0
-    return not _missing(kind, columns, 0), len(columns) / len(cells)
+    return len(columns), not _missing(kind, columns, 0)
 
 
 def _columns(

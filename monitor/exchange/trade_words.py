@@ -127,7 +127,7 @@ REQUIRED = MappingProxyType(
 FACT_WORDS = MappingProxyType(
     {
         "section": "profile|shape|tube",
-        "width_mm": "od|outside diameter|outer diameter|outside width|width|tube od",
+        "width_mm": "od|o d|outside diameter|outer diameter|outside width|width",
         "depth_mm": "outside depth|depth of section",
         "wall_mm": "wall thk|wall thickness|wt|wall t|thickness|nominal wall",
         "length_mm": "len|post length|overall length|height of post|cable length",
