@@ -11,7 +11,6 @@ CALLBACKS = "/_dash-update-component"
 
 def check_callbacks(app: Dash) -> None:
     """Answer a malformed callback with 400 and a sentence instead of an error."""
-
     server: Flask = app.server
 
     @server.before_request

@@ -8,6 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
     ACT,
     BARK,
@@ -22,7 +23,6 @@ from dashboard.figures.theme import (
     base_figure,
     day,
     empty_figure,
-    words,
 )
 from monitor.units import show
 
@@ -77,8 +77,8 @@ def plan_path(points: pd.DataFrame, setting: PlanSetting) -> go.Figure:
     aside = np.asarray(current["y"], dtype=float) - setting.baseline[1]
     east, north = _on_ground(along, aside, setting)
     reach = _reach(east, north, setting)
-    figure = base_figure(360, margin={"l": 46, "r": 12, "t": 30, "b": 34})
-    _draw_ground(figure, reach, setting)
+    sketch = base_figure(360, margin={"l": 46, "r": 12, "t": 30, "b": 34})
+    _draw_ground(sketch, reach, setting)
     for name, radius, colour in (
         ("watch", setting.watch, WATCH),
         ("act", setting.act, ACT),
@@ -86,10 +86,10 @@ def plan_path(points: pd.DataFrame, setting: PlanSetting) -> go.Figure:
         if radius is not None:
             away = (-float(east[-1]), -float(north[-1]))
             label = f"{name} {show(radius * setting.scale, setting.unit)}"
-            _draw_circle(figure, radius * setting.scale, away, (label, colour))
-    _draw_ellipse(figure, setting)
-    _draw_path(figure, current, (east, north), setting.unit)
-    return figure
+            _draw_circle(sketch, radius * setting.scale, away, (label, colour))
+    _draw_ellipse(sketch, setting)
+    _draw_path(sketch, current, (east, north), setting.unit)
+    return sketch.figure()
 
 
 def _on_ground(
@@ -109,7 +109,7 @@ def _reach(east: Floats, north: Floats, setting: PlanSetting) -> float:
     return 1.18 * max(sizes)
 
 
-def _draw_ground(figure: go.Figure, reach: float, setting: PlanSetting) -> None:
+def _draw_ground(sketch: Sketch, reach: float, setting: PlanSetting) -> None:
     axis = {
         "range": [-reach, reach], "zeroline": True, "zerolinecolor": RULE,
         "zerolinewidth": 1, "showgrid": False, "nticks": 5, "fixedrange": True,
@@ -118,27 +118,23 @@ def _draw_ground(figure: go.Figure, reach: float, setting: PlanSetting) -> None:
         "showline": True, "linecolor": RULE,
         "mirror": True,
     }  # fmt: skip
-    figure.update_layout(
+    sketch.layout.update(
         xaxis={**axis, "constrain": "domain"},
         yaxis={**axis, "scaleanchor": "x", "scaleratio": 1, "constrain": "domain"},
     )
     up = "away from the stem" if setting.bearing_deg is None else "N ↑"
-    figure.add_annotation(
-        words(
+    sketch.words(
             up, x=0, y=1, xref="x", yref="paper", yanchor="bottom",
             font={"color": INK},
-        )
-    )  # fmt: skip
-    figure.add_annotation(
-        words(
+        )  # fmt: skip
+    sketch.words(
             setting.unit, x=1, y=0, xref="paper", yref="paper", xanchor="right",
             yanchor="top", yshift=-18, font={"color": MUTED, "size": 11},
-        )
-    )  # fmt: skip
+        )  # fmt: skip
 
 
 def _draw_circle(
-    figure: go.Figure,
+    sketch: Sketch,
     radius: float,
     away: tuple[float, float],
     style: tuple[str, str],
@@ -146,23 +142,21 @@ def _draw_circle(
     """A limit, with its label where the path is not."""
     label, colour = style
     is_act = label.startswith("act")
-    figure.add_shape(
+    sketch.shape(
         type="circle", x0=-radius, x1=radius, y0=-radius, y1=radius,
         line={"color": colour, "width": 1.5, "dash": "solid" if is_act else "6px,4px"},
         layer="below",
     )  # fmt: skip
     size = math.hypot(*away)
     x, y = (part / size for part in away) if size else (0.0, 1.0)
-    figure.add_annotation(
-        words(
+    sketch.words(
             label, x=radius * x, y=radius * y,
             font={"color": colour, "size": 11}, bgcolor=PAPER, borderpad=1,
-        )
-    )  # fmt: skip
+        )  # fmt: skip
 
 
 def _draw_path(
-    figure: go.Figure,
+    sketch: Sketch,
     points: pd.DataFrame,
     place: tuple[Floats, Floats],
     unit: str,
@@ -170,12 +164,12 @@ def _draw_path(
     east, north = place
     shades = _shades(len(points))
     for n in range(1, len(points)):
-        figure.add_scatter(
+        sketch.scatter(
             x=east[n - 1 : n + 1].tolist(), y=north[n - 1 : n + 1].tolist(),
             mode="lines", line={"color": shades[n], "width": 2}, hoverinfo="skip",
         )  # fmt: skip
     doubted = list(points["doubted"])
-    figure.add_scatter(
+    sketch.scatter(
         x=east.tolist(),
         y=north.tolist(),
         mode="markers",
@@ -191,24 +185,22 @@ def _draw_path(
         hovertemplate="%{text}<extra></extra>",
         name="path",
     )
-    _label_ends(figure, points, place)
+    _label_ends(sketch, points, place)
 
 
 def _label_ends(
-    figure: go.Figure, points: pd.DataFrame, place: tuple[Floats, Floats]
+    sketch: Sketch, points: pd.DataFrame, place: tuple[Floats, Floats]
 ) -> None:
     """The years of the first and the newest position."""
     east, north = place
     last = len(points) - 1
     for n in sorted({0, last}):
         is_left = east[n] < east[last - n]
-        figure.add_annotation(
-            words(
+        sketch.words(
                 str(points["on"].iloc[n].year), x=float(east[n]), y=float(north[n]),
                 xanchor="right" if is_left else "left", xshift=-8 if is_left else 8,
                 font={"color": INK, "size": 12},
-            )
-        )  # fmt: skip
+            )  # fmt: skip
 
 
 def _shades(n: int) -> list[str]:
@@ -218,7 +210,7 @@ def _shades(n: int) -> list[str]:
     return [ramp[round(i * (len(ramp) - 1) / (n - 1))] for i in range(n)]
 
 
-def _draw_ellipse(figure: go.Figure, setting: PlanSetting) -> None:
+def _draw_ellipse(sketch: Sketch, setting: PlanSetting) -> None:
     if setting.position is None:
         return
     x, y, sd_x, sd_y, corr = setting.position
@@ -228,7 +220,7 @@ def _draw_ellipse(figure: go.Figure, setting: PlanSetting) -> None:
     east, north = _on_ground(
         along + x - setting.baseline[0], aside + y - setting.baseline[1], setting
     )
-    figure.add_scatter(
+    sketch.scatter(
         x=east.tolist(), y=north.tolist(), mode="lines",
         line={"color": BARK, "width": 1.2}, name="ellipse",
         hovertemplate="here with 95\u2009% probability<extra></extra>",

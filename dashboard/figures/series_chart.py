@@ -7,6 +7,7 @@ from datetime import date
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
     ACT,
     BARK,
@@ -25,7 +26,6 @@ from dashboard.figures.theme import (
     spread,
     time_axis,
     value_axis,
-    words,
 )
 from monitor.units import show
 
@@ -89,10 +89,10 @@ def series_chart(
     fan = _until(fan, setting.span[1])
     low, high = setting.reach or _reach(points, fan, limits)
     margin = {"l": LEFT, "r": RIGHT, "t": 26, "b": 28}
-    figure = base_figure(PLOT_PX + 54, margin=margin)
-    figure.update_layout(xaxis=time_axis(setting.span), yaxis=value_axis(low, high))
-    _draw_fan(figure, fan, setting)
-    _draw_limits(figure, limits, setting)
+    sketch = base_figure(PLOT_PX + 54, margin=margin)
+    sketch.layout.update(xaxis=time_axis(setting.span), yaxis=value_axis(low, high))
+    _draw_fan(sketch, fan, setting)
+    _draw_limits(sketch, limits, setting)
     labels = [
         (
             f"{limit.name} {show(limit.level, setting.unit)}",
@@ -106,19 +106,17 @@ def series_chart(
             (name, level, BARK)
             for name, level in zip(_FAN_WORDS, fan[-1][1:], strict=True)
         ]
-    _name_ends(figure, labels, (low, high))
+    _name_ends(sketch, labels, (low, high))
     for is_doubted in (False, True):
         chosen = points[points["doubted"] == is_doubted]
-        _draw_readings(figure, chosen, setting.unit, hollow=is_doubted)
-    _draw_misses(figure, misses, low)
-    _draw_days(figure, setting)
-    figure.add_annotation(
-        words(
+        _draw_readings(sketch, chosen, setting.unit, hollow=is_doubted)
+    _draw_misses(sketch, misses, low)
+    _draw_days(sketch, setting)
+    sketch.words(
             setting.unit, x=0, y=1, xref="paper", yref="paper", xanchor="left",
             yanchor="bottom", xshift=-LEFT, yshift=5, font={"color": MUTED},
-        )
-    )  # fmt: skip
-    return figure
+        )  # fmt: skip
+    return sketch.figure()
 
 
 def _reach(
@@ -137,18 +135,18 @@ def _reach(
     return low - pad, high + pad
 
 
-def _draw_fan(figure: go.Figure, fan: Fan, setting: Setting) -> None:
+def _draw_fan(sketch: Sketch, fan: Fan, setting: Setting) -> None:
     if len(fan) < 2:
         return
     on = [row[0] for row in fan]
     low, mid, high = ([row[i] for row in fan] for i in (1, 2, 3))
     quiet = {"mode": "lines", "line": {"width": 0, "color": FAN}, "hoverinfo": "skip"}
-    figure.add_scatter(x=on, y=low, **quiet)
+    sketch.scatter(x=on, y=low, **quiet)
     for level, tint in ((mid, 0.42), (high, 0.24)):
-        figure.add_scatter(
+        sketch.scatter(
             x=on, y=level, fill="tonexty", fillcolor=faded(FAN, tint), **quiet
         )
-    figure.add_scatter(
+    sketch.scatter(
         x=on,
         y=mid,
         mode="lines",
@@ -160,11 +158,9 @@ def _draw_fan(figure: go.Figure, fan: Fan, setting: Setting) -> None:
     )
 
 
-def _draw_limits(
-    figure: go.Figure, limits: Sequence[LimitLine], setting: Setting
-) -> None:
+def _draw_limits(sketch: Sketch, limits: Sequence[LimitLine], setting: Setting) -> None:
     for limit in limits:
-        figure.add_shape(
+        sketch.shape(
             type="line",
             x0=max(limit.from_on, setting.span[0]).isoformat(),
             x1=setting.span[1].isoformat(),
@@ -180,7 +176,7 @@ def _draw_limits(
 
 
 def _name_ends(
-    figure: go.Figure,
+    sketch: Sketch,
     labels: Sequence[tuple[str, float, str]],
     reach: tuple[float, float],
 ) -> None:
@@ -188,12 +184,10 @@ def _name_ends(
     levels = [min(max(level, reach[0]), reach[1]) for _, level, _ in labels]
     shifts = spread(levels, reach, gap_px=14.0)
     for (text, _, colour), level, shift in zip(labels, levels, shifts, strict=True):
-        figure.add_annotation(
-            words(
+        sketch.words(
                 text, x=1, xref="paper", y=level, xanchor="left", xshift=5,
                 yshift=shift, font={"color": colour, "size": 11.5},
-            )
-        )  # fmt: skip
+            )  # fmt: skip
 
 
 def _until(fan: Fan, last: date) -> Fan:
@@ -209,7 +203,7 @@ def _until(fan: Fan, last: date) -> Fan:
 
 
 def _draw_readings(
-    figure: go.Figure, points: pd.DataFrame, unit: str, *, hollow: bool
+    sketch: Sketch, points: pd.DataFrame, unit: str, *, hollow: bool
 ) -> None:
     if points.empty:
         return
@@ -218,7 +212,7 @@ def _draw_readings(
     for chosen, colour in ((points[past], MUTED), (points[~past], INK)):
         if chosen.empty:
             continue
-        figure.add_scatter(
+        sketch.scatter(
             x=list(chosen["on"]),
             y=list(chosen["value"]),
             mode="markers",
@@ -253,7 +247,7 @@ def _hover(row: object, unit: str, hollow: bool) -> str:
     return "<br>".join(lines)
 
 
-def _draw_misses(figure: go.Figure, misses: pd.DataFrame, low: float) -> None:
+def _draw_misses(sketch: Sketch, misses: pd.DataFrame, low: float) -> None:
     if misses.empty:
         return
     texts = [
@@ -261,7 +255,7 @@ def _draw_misses(figure: go.Figure, misses: pd.DataFrame, low: float) -> None:
         + (f", {row['reason']}" if row["reason"] else "")
         for row in misses.to_dict("records")
     ]
-    figure.add_scatter(
+    sketch.scatter(
         x=list(misses["on"]),
         y=[low] * len(misses),
         mode="markers",
@@ -271,29 +265,25 @@ def _draw_misses(figure: go.Figure, misses: pd.DataFrame, low: float) -> None:
         cliponaxis=False,
         name="no number",
     )
-    figure.add_annotation(
-        words(
+    sketch.words(
             str(misses["answer"].iloc[-1]),
             x=misses["on"].iloc[-1].isoformat(),
             y=low, xanchor="left", yanchor="bottom", xshift=6, yshift=1,
             font={"color": BARK, "size": 11},
-        )
-    )  # fmt: skip
+        )  # fmt: skip
 
 
-def _draw_days(figure: go.Figure, setting: Setting) -> None:
+def _draw_days(sketch: Sketch, setting: Setting) -> None:
     """Thin upright lines: today, and where the series starts anew."""
     lines = [(setting.today, "today", "solid", MUTED)]
     lines += [(on, number, "dot", MUTED) for on, number in setting.breaks]
     for on, label, dash, colour in lines:
-        figure.add_shape(
+        sketch.shape(
             type="line", x0=on.isoformat(), x1=on.isoformat(), y0=0, y1=1,
             yref="paper", line={"color": colour, "width": 1, "dash": dash},
             layer="below",
         )  # fmt: skip
-        figure.add_annotation(
-            words(
+        sketch.words(
                 label, x=on.isoformat(), y=1, yref="paper", yanchor="bottom",
                 font={"color": colour, "size": 11},
-            )
-        )  # fmt: skip
+            )  # fmt: skip

@@ -10,6 +10,8 @@ from typing import Any
 
 import plotly.graph_objects as go
 
+from dashboard.figures.sketch import Sketch
+
 INK = "rgb(30, 39, 33)"
 MUTED = "rgb(91, 101, 94)"
 RULE = "rgb(218, 211, 195)"
@@ -33,27 +35,28 @@ PLOT_PX = 182
 """Height of the drawing proper of a chart of one quantity. [px]"""
 
 
-def base_figure(height: int, *, margin: dict[str, int]) -> go.Figure:
+def base_figure(height: int, *, margin: dict[str, int]) -> Sketch:
     """An empty drawing in our look. [px]"""
-    figure = go.Figure()
-    figure.update_layout(
-        template="none",
-        height=height,
-        margin={"pad": 0, **margin},
-        paper_bgcolor="rgba(0,0,0,0)",
-        plot_bgcolor="rgba(0,0,0,0)",
-        font={"family": FONT, "size": SIZE, "color": INK},
-        showlegend=False,
-        hovermode="closest",
-        dragmode=False,
-        hoverlabel={
-            "bgcolor": PAPER,
-            "bordercolor": INK,
-            "font": {"family": FONT, "size": SIZE, "color": INK},
-            "align": "left",
-        },
+    plain = {"family": FONT, "size": SIZE, "color": INK}
+    return Sketch(
+        {
+            "template": "none",
+            "height": height,
+            "margin": {"pad": 0, **margin},
+            "paper_bgcolor": "rgba(0,0,0,0)",
+            "plot_bgcolor": "rgba(0,0,0,0)",
+            "font": plain,
+            "showlegend": False,
+            "hovermode": "closest",
+            "dragmode": False,
+            "hoverlabel": {
+                "bgcolor": PAPER,
+                "bordercolor": INK,
+                "font": plain,
+                "align": "left",
+            },
+        }
     )
-    return figure
 
 
 def time_axis(span: tuple[date, date], *, ticks: bool = True) -> dict[str, Any]:
@@ -126,19 +129,12 @@ def _touch(below: tuple[float, int], above: tuple[float, int], gap_px: float) ->
     return above[0] - below[0] < gap_px * (below[1] + above[1]) / 2
 
 
-def words(text: str, **place: Any) -> dict[str, Any]:  # noqa: ANN401 - plotly's own
-    """An annotation without an arrow."""
-    return {"text": text, "showarrow": False, "font": {"color": INK}, **place}
-
-
 def empty_figure(message: str) -> go.Figure:
     """A sentence in place of a drawing without data."""
-    figure = base_figure(72, margin={"l": 0, "r": 0, "t": 8, "b": 8})
-    figure.update_layout(xaxis={"visible": False}, yaxis={"visible": False})
-    figure.add_annotation(
-        words(message, x=0, y=0.5, xref="paper", yref="paper", xanchor="left")
-    )
-    return figure
+    sketch = base_figure(72, margin={"l": 0, "r": 0, "t": 8, "b": 8})
+    sketch.layout.update(xaxis={"visible": False}, yaxis={"visible": False})
+    sketch.words(message, x=0, y=0.5, xref="paper", yref="paper", xanchor="left")
+    return sketch.figure()
 
 
 def faded(colour: str, share: float) -> str:

@@ -15,7 +15,6 @@ from dashboard.figures.theme import (
     base_figure,
     day,
     time_axis,
-    words,
 )
 
 
@@ -33,12 +32,12 @@ def time_rail(
     looks: Sequence[date], flags: Sequence[RailFlag], span: tuple[date, date]
 ) -> go.Figure:
     """A tick for every look, a numbered flag for every work and event."""
-    figure = base_figure(104, margin={"l": LEFT, "r": RIGHT, "t": 18, "b": 26})
-    figure.update_layout(
+    sketch = base_figure(104, margin={"l": LEFT, "r": RIGHT, "t": 18, "b": 26})
+    sketch.layout.update(
         xaxis=time_axis(span),
         yaxis={"range": [0, 2], "visible": False, "fixedrange": True},
     )
-    figure.add_scatter(
+    sketch.scatter(
         x=list(looks), y=[0.45] * len(looks), mode="markers",
         marker={"symbol": "line-ns", "size": 12, "line": {"color": INK, "width": 1.4}},
         text=[f"looked at on {day(on)}" for on in looks],
@@ -46,27 +45,23 @@ def time_rail(
     )  # fmt: skip
     for what, symbol in (("work", "triangle-right"), ("event", "diamond")):
         chosen = [flag for flag in flags if flag.what == what]
-        figure.add_scatter(
+        sketch.scatter(
             x=[flag.on for flag in chosen], y=[1.4] * len(chosen), mode="markers",
             marker={"symbol": symbol, "size": 11, "color": BARK},
             text=[f"{flag.number}: {flag.label}, {day(flag.on)}" for flag in chosen],
             hovertemplate="%{text}<extra></extra>", name=what,
         )  # fmt: skip
     for flag, lift in zip(flags, _lifts(flags, span), strict=True):
-        figure.add_annotation(
-            words(
+        sketch.words(
                 str(flag.number), x=flag.on.isoformat(), y=1.4, yanchor="bottom",
                 yshift=6 + lift, font={"color": BARK, "size": 11},
-            )
-        )  # fmt: skip
+            )  # fmt: skip
     for label, y in (("looked", 0.45), ("done or met", 1.4)):
-        figure.add_annotation(
-            words(
+        sketch.words(
                 label, x=1, xref="paper", y=y, xanchor="left", xshift=5,
                 font={"color": MUTED, "size": 11},
-            )
-        )  # fmt: skip
-    return figure
+            )  # fmt: skip
+    return sketch.figure()
 
 
 def _lifts(flags: Sequence[RailFlag], span: tuple[date, date]) -> list[float]:

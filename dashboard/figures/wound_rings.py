@@ -6,6 +6,7 @@ from datetime import date
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
     BARK,
     BONE,
@@ -18,7 +19,6 @@ from dashboard.figures.theme import (
     day,
     empty_figure,
     faded,
-    words,
 )
 from monitor.units import show
 
@@ -39,23 +39,23 @@ def wound_rings(rings: pd.DataFrame, *, hardware_mm: float | None) -> go.Figure:
         )
     half_width = 0.5 * float(rings["width"].max()) or 1.0
     half_height = 0.5 * float(rings["height"].max()) or 1.0
-    figure = base_figure(340, margin={"l": 8, "r": 8, "t": 12, "b": 34})
-    _set_scale(figure, half_width, half_height)
+    sketch = base_figure(340, margin={"l": 8, "r": 8, "t": 12, "b": 34})
+    _set_scale(sketch, half_width, half_height)
     shades = _shades(len(rings))
     for shade, row in zip(shades, rings.itertuples(), strict=True):
-        _draw_ring(figure, row, shade)
-    _label(figure, rings, half_height)
+        _draw_ring(sketch, row, shade)
+    _label(sketch, rings, half_height)
     remark = ""
     if hardware_mm:
-        _draw_hardware(figure, hardware_mm)
+        _draw_hardware(sketch, hardware_mm)
         remark = f"; the disc is the hardware, {show(hardware_mm, 'mm')}"
-    _draw_bar(figure, half_width, half_height, remark)
-    return figure
+    _draw_bar(sketch, half_width, half_height, remark)
+    return sketch.figure()
 
 
-def _set_scale(figure: go.Figure, half_width: float, half_height: float) -> None:
+def _set_scale(sketch: Sketch, half_width: float, half_height: float) -> None:
     hidden = {"visible": False, "fixedrange": True, "constrain": "domain"}
-    figure.update_layout(
+    sketch.layout.update(
         xaxis={**hidden, "range": [-1.2 * half_width, 1.2 * half_width]},
         yaxis={
             **hidden,
@@ -66,11 +66,11 @@ def _set_scale(figure: go.Figure, half_width: float, half_height: float) -> None
     )
 
 
-def _draw_ring(figure: go.Figure, row: object, shade: str) -> None:
+def _draw_ring(sketch: Sketch, row: object, shade: str) -> None:
     on: date = row.on  # type: ignore[attr-defined]  # a row of the frame above
     width, height = float(row.width), float(row.height)  # type: ignore[attr-defined]
     turns = [2 * math.pi * n / (_POINTS - 1) for n in range(_POINTS)]
-    figure.add_scatter(
+    sketch.scatter(
         x=[0.5 * width * math.cos(turn) for turn in turns],
         y=[0.5 * height * math.sin(turn) for turn in turns],
         mode="lines",
@@ -81,26 +81,24 @@ def _draw_ring(figure: go.Figure, row: object, shade: str) -> None:
     )
 
 
-def _label(figure: go.Figure, rings: pd.DataFrame, half_height: float) -> None:
+def _label(sketch: Sketch, rings: pd.DataFrame, half_height: float) -> None:
     """Year and size of the first ring, on it, and of the newest, within."""
     first, last = rings.iloc[0], rings.iloc[-1]
     ends = [(first, half_height, "bottom")]
     if len(rings) > 1:
         ends.append((last, -0.5 * float(last["height"]), "top"))
     for row, y, anchor in ends:
-        figure.add_annotation(
-            words(
+        sketch.words(
                 f"{row['on'].year}: {show(row['width'], 'mm')} × "
                 f"{show(row['height'], 'mm')}",
                 x=0, y=y, yanchor=anchor, yshift=2 if anchor == "bottom" else -2,
                 font={"color": INK, "size": 12}, bgcolor=PAPER, borderpad=2,
-            )
-        )  # fmt: skip
+            )  # fmt: skip
 
 
-def _draw_hardware(figure: go.Figure, diameter_mm: float) -> None:
+def _draw_hardware(sketch: Sketch, diameter_mm: float) -> None:
     radius = diameter_mm / 2
-    figure.add_shape(
+    sketch.shape(
         type="circle", x0=-radius, x1=radius, y0=-radius, y1=radius,
         line={"color": MUTED, "width": 1}, fillcolor=faded(MUTED, 0.25),
         layer="below",
@@ -108,21 +106,19 @@ def _draw_hardware(figure: go.Figure, diameter_mm: float) -> None:
 
 
 def _draw_bar(
-    figure: go.Figure, half_width: float, half_height: float, remark: str
+    sketch: Sketch, half_width: float, half_height: float, remark: str
 ) -> None:
     """A scale bar of a round length."""
     length = _round_length(half_width)
     y = -1.3 * half_height
-    figure.add_scatter(
+    sketch.scatter(
         x=[-length / 2, length / 2], y=[y, y], mode="lines",
         line={"color": INK, "width": 2}, hoverinfo="skip", name="scale",
     )  # fmt: skip
-    figure.add_annotation(
-        words(
+    sketch.words(
             f"{length:g}\u2009mm{remark}", x=0, y=y, yanchor="top", yshift=-2,
             font={"color": MUTED, "size": 11},
-        )
-    )  # fmt: skip
+        )  # fmt: skip
 
 
 def _round_length(size: float) -> float:

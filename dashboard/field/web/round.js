@@ -1,0 +1,225 @@
+/* Before going out: choose supports and store them on the phone. */
+
+import { SignedOut, ask } from "./ask.js";
+import * as keep from "./keep.js";
+import { button, choices, clock, counted, day, el, sentence } from "./words.js";
+
+const SPANS = [
+  ["", "whenever they are owed"],
+  ["0", "owed by today"],
+  ["14", "owed within two weeks"],
+  ["30", "owed within a month"],
+  ["90", "owed within three months"],
+  ["365", "owed within a year"],
+];
+
+export async function showRound(root) {
+  const supports = (await keep.all("supports")).sort(bySite);
+  const round = await keep.fact("round");
+  const drafts = new Set(await keep.keys("drafts"));
+  const outbox = new Set((await keep.all("outbox")).map((item) => item.support));
+  root.append(
+    el("h1", {}, said(supports, round)),
+    byTag(),
+    list(supports, drafts, outbox),
+    choosing(supports.length === 0),
+    supports.length ? forgetting() : ""
+  );
+  const room = await roomWords();
+  root.append(el("p", { class: "quiet" }, room));
+}
+
+function said(supports, round) {
+  if (!supports.length) {
+    return "No round is on this phone yet.";
+  }
+  const since = round ? `, as the record was on ${day(round.made_at)}` : "";
+  const at = round ? ` at ${clock(round.made_at)}` : "";
+  return `${sentence(counted(supports.length, "support"))} on this phone${since}${at}.`;
+}
+
+function byTag() {
+  const code = el("input", {
+    id: "tag",
+    autocomplete: "off",
+    autocapitalize: "characters",
+    spellcheck: "false",
+    enterkeyhint: "go",
+    placeholder: "S-0142",
+  });
+  const go = (event) => {
+    event.preventDefault();
+    const typed = code.value.trim();
+    if (typed) {
+      location.hash = "#/" + encodeURIComponent(typed);
+    }
+  };
+  return el(
+    "form",
+    { class: "tag-form", onsubmit: go },
+    el("label", { for: "tag" }, "Code on the tag"),
+    el("div", { class: "row" }, code, el("button", { type: "submit" }, "Open"))
+  );
+}
+
+function list(supports, drafts, outbox) {
+  const filter = el("input", {
+    type: "search",
+    "aria-label": "Find among the stored supports",
+    placeholder: "Find by code, site or tree",
+  });
+  const lines = supports.map((support) => line(support, drafts, outbox));
+  filter.addEventListener("input", () => {
+    const words = filter.value.toLowerCase();
+    lines.forEach((entry) => {
+      entry.hidden = !entry.textContent.toLowerCase().includes(words);
+    });
+  });
+  const many = supports.length > 8;
+  return el("div", {}, many ? filter : "", el("ul", { class: "stops" }, lines));
+}
+
+function line(support, drafts, outbox) {
+  const state = outbox.has(support.code)
+    ? "in the outbox"
+    : drafts.has(support.code)
+      ? "begun"
+      : "";
+  const due = support.due_on ? `due ${day(support.due_on)}` : "nothing owed";
+  return el(
+    "li",
+    {},
+    el(
+      "a",
+      { href: "#/" + encodeURIComponent(support.code) },
+      el("b", {}, support.code),
+      el("span", {}, `${support.site}, ${support.tree}`),
+      el("span", { class: "quiet" }, [due, support.standing, state].filter(Boolean).join(" · "))
+    )
+  );
+}
+
+function choosing(isOpen) {
+  const site = choices([["", "all sites"]], "", { id: "site" });
+  const within = choices(SPANS, "30", { id: "within" });
+  const codes = el("textarea", { id: "codes", rows: "2", placeholder: "S-0142 S-0143" });
+  const words = el("p", { role: "status", id: "stored" });
+  const store = button("Store this round on the phone", () =>
+    storing({ site, within, codes, words, store })
+  );
+  fillSites(site, words);
+  return el(
+    "details",
+    { class: "choosing", open: isOpen },
+    el("summary", {}, "Choose a round"),
+    field("site", "Site", site),
+    field("within", "Owed", within),
+    field("codes", "Or these codes only", codes),
+    store,
+    words
+  );
+}
+
+async function fillSites(site, words) {
+  try {
+    const { ok, content } = await ask("start");
+    if (ok) {
+      site.append(
+        ...content.sites.map(([code, name, count]) =>
+          el("option", { value: code }, `${name} (${code}), ${counted(count, "support")}`)
+        )
+      );
+    }
+  } catch (error) {
+    words.textContent = error.message;
+    signInLink(error, words);
+  }
+}
+
+async function storing({ site, within, codes, words, store }) {
+  store.disabled = true;
+  words.textContent = "Fetching.";
+  try {
+    const typed = codes.value.trim();
+    const query = typed
+      ? { codes: typed }
+      : { site: site.value, within: within.value };
+    const { ok, content } = await ask("round?" + new URLSearchParams(query));
+    if (!ok) {
+      words.textContent = content.sentence;
+      return;
+    }
+    await keepRound(content);
+    await navigator.storage?.persist?.();
+    const left = content.left_out
+      ? ` ${content.left_out} more fitted the choice and were left out.`
+      : "";
+    const next = el("div");
+    await showRound(next);
+    document.getElementById("page").replaceChildren(next);
+    document.getElementById("news").textContent =
+      `${sentence(counted(content.supports.length, "support"))} stored.${left}`;
+  } catch (error) {
+    words.textContent = error.message;
+    signInLink(error, words);
+  } finally {
+    store.disabled = false;
+  }
+}
+
+/* The new round takes the place of the old one; drafts and outbox stay. */
+export async function keepRound(content) {
+  const { supports, ...catalogues } = content;
+  const { me, may_record: mayRecord, made_at: madeAt, left_out: left, ...words } = catalogues;
+  await keep.write([
+    ["clear", "supports"],
+    ...supports.map((support) => ["put", "supports", support]),
+    ["put", "facts", { name: "round", value: { made_at: madeAt, left } }],
+    ["put", "facts", { name: "me", value: { name: me, may_record: mayRecord } }],
+    ["put", "facts", { name: "words", value: words }],
+  ]);
+}
+
+function forgetting() {
+  const forget = async () => {
+    await keep.write([["clear", "supports"], ["delete", "facts", "round"]]);
+    location.reload();
+  };
+  return el(
+    "details",
+    {},
+    el("summary", {}, "Take the round off this phone"),
+    el("p", {}, "What is begun and what is in the outbox stays."),
+    button("Take it off", forget)
+  );
+}
+
+async function roomWords() {
+  const isKept = await navigator.storage?.persisted?.();
+  const worker = navigator.serviceWorker?.controller;
+  return [
+    worker
+      ? "The form opens without a network."
+      : "The form is being stored; open it once more before you leave the network.",
+    isKept ? "The phone keeps it until you take it off." : "",
+    "Best kept: put this page on the home screen.",
+  ]
+    .filter(Boolean)
+    .join(" ");
+}
+
+export function signInLink(error, words) {
+  if (error instanceof SignedOut) {
+    const next = encodeURIComponent("/field/");
+    words.append(" ", el("a", { href: "/sign-in?next=" + next }, "Sign in"));
+  }
+}
+
+function field(id, words, input) {
+  return el("div", { class: "field" }, el("label", { for: id }, words), input);
+}
+
+function bySite(a, b) {
+  const key = (s) => [s.due_on ?? "9999", s.site, s.code].join("|");
+  return key(a) < key(b) ? -1 : 1;
+}
