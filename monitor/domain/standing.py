@@ -15,6 +15,7 @@ ACT_AHEAD = timedelta(days=365)
 WATCH_AHEAD = timedelta(days=5 * 365)
 MARGIN_AHEAD = timedelta(days=10 * 365)
 MARGIN_LEVEL = 0.05
+MANY = 10.0
 
 _OF_GRADE = {
     Grade.WATCH: Standing.WATCH,
@@ -39,9 +40,9 @@ class MarginWord:
     Attributes
     ----------
     label : kind and code, such as "post P1"
-    part : which part uses most of its strength, such as "tube"
-    use : share of its strength in use today, in the middle
-    over_today : probability that it uses more than all of it today
+    part : which part is nearest to what is allowed, such as "tube"
+    use : what it carries over what is allowed, today, in the middle
+    over_today : probability that this is above 1 today
     early_on : when that probability reaches 5 %, None if not in sight
     """
 
@@ -96,18 +97,22 @@ def _of_margin(margin: MarginWord, today: date) -> tuple[Standing, str]:
     if margin.use > 1.0 or margin.over_today > MARGIN_LEVEL:
         return (
             Standing.ACT,
-            f"Screening only: the {margin.part} of {margin.label} uses "
-            f"{margin.use:.0%} of its strength, and more than all of it with "
+            f"Screening only: the {margin.part} of {margin.label} carries "
+            f"{_share(margin.use)} of what is allowed, and more than that with "
             f"{margin.over_today:.0%} probability.",
         )
     early = margin.early_on
     if early is not None and early <= today + MARGIN_AHEAD:
         return (
             Standing.WATCH,
-            f"Screening only: the {margin.part} of {margin.label} may use all of its "
-            f"strength by {early.year} at the 5 % bound.",
+            f"Screening only: the {margin.part} of {margin.label} may carry more than "
+            f"is allowed by {early.year} at the 5 % bound.",
         )
     return Standing.HOLDING, ""
+
+
+def _share(use: float) -> str:
+    return f"{use:.0%}" if use < MANY else f"more than {MANY:.0f} times"
 
 
 def _of_outlook(outlook: Outlook, today: date) -> tuple[Standing, str]:

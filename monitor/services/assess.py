@@ -5,15 +5,16 @@ support depends on its own facts alone, so assessing one or all gives the same.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from uuid import UUID
 
 from monitor.clock import local_date
 from monitor.domain.conclusions import Outlook, SupportStanding
-from monitor.domain.standing import standing_of
+from monitor.domain.standing import MarginWord, standing_of
 from monitor.schedule.default_policy import default_policy
 from monitor.services.fleet import Fleet, load_fleet
+from monitor.services.margin_fleet import margin_words
 from monitor.services.outlooks import outlooks_of_series
 from monitor.services.plan import longest_interval_years, plan
 from monitor.services.series import series_of
@@ -52,14 +53,19 @@ def assess(
     outlooks = outlooks_of_series(table, days, longest, now)
     delete_outlooks(session, fleet.supports)
     records.OUTLOOKS.add(session, outlooks)
-    records.STANDINGS.put(session, standings(fleet, outlooks, days, now))
-    plan(session, support_ids, now=now)
+    margins = margin_words(fleet, table, outlooks, days)
+    records.STANDINGS.put(session, standings(fleet, outlooks, margins, days, now))
+    plan(session, support_ids, now=now, margins=margins)
     mark_fresh(session, fleet.supports)
     return len(table.series)
 
 
 def standings(
-    fleet: Fleet, outlooks: list[Outlook], days: dict[UUID, date], now: datetime
+    fleet: Fleet,
+    outlooks: list[Outlook],
+    margins: Mapping[UUID, tuple[MarginWord, ...]],
+    days: dict[UUID, date],
+    now: datetime,
 ) -> list[SupportStanding]:
     """How each support in service stands."""
     by_support: dict[UUID, list[Outlook]] = defaultdict(list)
@@ -70,7 +76,10 @@ def standings(
         if support.removed_on is not None:
             continue
         verdict = standing_of(
-            tuple(by_support[key]), tuple(fleet.findings.get(key, ())), days[key]
+            tuple(by_support[key]),
+            tuple(fleet.findings.get(key, ())),
+            days[key],
+            margins.get(key, ()),
         )
         found.append(
             SupportStanding(key, verdict.standing, verdict.reasons, days[key], now)

@@ -153,7 +153,7 @@ def margin_looks(
                 Look(
                     label=f"margin of {margin.label.split()[-1]}",
                     look_again_on=since + wait,
-                    rule="half of the time until it may use all of its strength, by "
+                    rule="half of the time until it may carry more than is allowed, by "
                     "screening only",
                     act_early_on=margin.early_on,
                     unconfirmed=False,
