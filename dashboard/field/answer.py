@@ -1,6 +1,7 @@
 """How the form's addresses answer: JSON, and refusals in words."""
 
 import json
+from datetime import date
 from http import HTTPStatus
 
 from flask import Response
@@ -25,7 +26,7 @@ _STATUS = (
 
 def as_json(content: object, status: int = HTTPStatus.OK) -> Response:
     """An answer for the scripts of the form."""
-    body = json.dumps(content, ensure_ascii=False, default=str, allow_nan=False)
+    body = json.dumps(content, ensure_ascii=False, default=_plain, allow_nan=False)
     return Response(body, status=status, content_type="application/json")
 
 
@@ -36,3 +37,8 @@ def said_no(error: MonitorError) -> Response:
         HTTPStatus.INTERNAL_SERVER_ERROR,
     )
     return as_json({"sentence": error.message, "code": error.code}, status)
+
+
+def _plain(value: object) -> str:
+    """Days and instants as ISO 8601, which every browser reads; ids as text."""
+    return value.isoformat() if isinstance(value, date) else str(value)
