@@ -52,7 +52,7 @@ def findings_of(
         session,
         r.CLOSURES.table.c.finding_id.in_([finding.root_id for finding in found]),
     )
-    closed = {closure.finding_id: closure for closure in closures}
+    closed = {c.finding_id: c for c in _standing_closures(session, closures)}
     members = _member_codes(session, found)
     views = [
         _view(finding, by_root[finding.inspection_id], closed, members)
@@ -62,6 +62,14 @@ def findings_of(
     return tuple(
         sorted(views, key=lambda v: (not v.is_open, _GRAVEST_FIRST.index(v.grade)))
     )
+
+
+def _standing_closures(session: Session, closures: list[Closure]) -> list[Closure]:
+    """Closures whose work was not withdrawn."""
+    roots = [closure.work_id for closure in closures if closure.work_id is not None]
+    works = r.WORKS.current(session, r.WORKS.table.c.root_id.in_(roots))
+    withdrawn = {work.root_id for work in works if work.withdrawn}
+    return [closure for closure in closures if closure.work_id not in withdrawn]
 
 
 def _view(

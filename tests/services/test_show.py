@@ -200,6 +200,16 @@ def test_an_event_with_an_area_meets_the_supports_inside_it(session, corner, is_
     assert [flag.label for flag in flags] == (["storm"] if is_met else [])
 
 
+def test_a_finding_is_open_again_when_the_work_that_closed_it_is_withdrawn(world):
+    (work,) = records.WORKS.all(world)
+    never = replace(work, id=new_id(), supersedes_id=work.id, withdrawn=True)
+    records.WORKS.add(world, [never])
+
+    (finding,) = show_support.support(world, "S-0104", NOON).findings
+
+    assert finding.is_open
+
+
 def test_a_support_that_is_not_there_is_named(session):
     with pytest.raises(NotFound, match="S-9999"):
         show_support.support(session, "S-9999", NOON)
