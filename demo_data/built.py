@@ -1,5 +1,6 @@
 """As-built facts of members, drawn so that they fit together and vary."""
 
+import math
 import random
 from collections.abc import Mapping
 from datetime import date
@@ -25,6 +26,10 @@ _SADDLES = (
 )  # fmt: skip
 _PINS_MM = (16.0, 19.0, 20.0, 22.0, 24.0, 25.0, 30.0)
 _WASHERS = ("round 60 x 6 mm", "oval 90 x 60 x 8 mm", "square 75 x 8 mm", "round 80 mm")
+_STOCKY_MM, _SHORT_MM = 110.0, 3300.0
+_BEARING_KPA = (("sandy gravel", 144.0), ("sand", 96.0), ("clay", 72.0))
+_SHARE_OF_SOIL = 0.2
+
 # kind of line, grade, diameter [mm], breaking strength [kN]
 _STRAND = (
     ("steel strand", "7-wire, extra high strength", 6.4, 29.6),
@@ -44,25 +49,30 @@ def post(rng: random.Random, installed: date, soil: str) -> dict[str, str]:
     """Facts of a post, of timber or steel as was usual at the time."""
     is_timber = rng.random() < (0.4 if installed.year < 1985 else 0.06)
     section, width, depth, wall = rng.choice(_TIMBER if is_timber else _STEEL)
-    plate = rng.choice((300, 350, 400, 450, 500))
+    length = min(width, depth or width) * rng.uniform(23.0, 33.0)
+    is_stocky = width > _STOCKY_MM and length < _SHORT_MM
+    load = rng.uniform(3.0, 9.0)
+    plate = _plate(load, soil)
     facts = {
         "section": section,
         "width_mm": plain(width, 0.1),
         "depth_mm": plain(depth, 1.0) if depth else "",
         "wall_mm": plain(wall, 0.1) if wall else "",
-        "length_mm": _length(rng, installed, rng.uniform(2200.0, 5600.0)),
+        "length_mm": _length(rng, installed, length),
         "material": _post_material(section, installed),
         "coating": _post_coating(section, installed),
         "plate_length_mm": str(plate),
         "plate_width_mm": str(plate),
-        "plate_thickness_mm": str(rng.choice((12, 15, 16, 20))),
+        "plate_thickness_mm": str(
+            rng.choice((16, 18, 20) if plate < 500 else (20, 22))
+        ),
         "footing_soil": soil,
         "footing_depth_mm": str(rng.randrange(200, 801, 50)),
         "stem_distance_mm": _length(rng, installed, rng.uniform(2400.0, 7200.0)),
         "saddle": rng.choice(_SADDLES),
-        "limb_held_sideways": rng.choice(("no", "no", "no", "yes")),
-        "limb_diameter_mm": str(rng.randrange(280, 760, 10)),
-        "set_load_kn": plain(rng.uniform(4.0, 24.0), 0.5),
+        "limb_held_sideways": "no" if is_stocky and rng.random() < 0.4 else "yes",
+        "limb_diameter_mm": str(rng.randrange(380, 760, 10)),
+        "set_load_kn": plain(load, 0.1),
     }
     if wall:
         facts["coating_um"] = str(rng.randrange(110, 281, 5))
@@ -91,6 +101,7 @@ def through(rng: random.Random, installed: date) -> dict[str, str]:
         "washers": rng.choice(_WASHERS),
         "nuts": rng.choice(("1", "1", "2")),
         "wood_thickness_mm": str(round(wood / 10) * 10),
+        "service_load_kn": plain(rng.uniform(2.5, 6.0), 0.1),
         "material": "steel, grade 4.6" if installed.year < 1995 else "steel, grade 8.8",
         "coating": "none" if installed.year < 1980 else "hot-dip galvanised",
     }
@@ -109,7 +120,7 @@ def cable(rng: random.Random, installed: date) -> dict[str, str]:
         ),
         "height_mm": _length(rng, installed, rng.uniform(5200.0, 14500.0)),
         "breaking_kn": plain(breaking, 0.1),
-        "set_tension_kn": plain(breaking * rng.uniform(0.05, 0.10), 0.1),
+        "set_tension_kn": plain(breaking * rng.uniform(0.04, 0.075), 0.1),
     }
 
 
@@ -138,6 +149,13 @@ def guy(rng: random.Random, installed: date) -> dict[str, str]:
         "anchor_rod_mm": str(rng.choice((20, 24, 27, 30))),
         "proof_load_kn": plain(float(facts["set_tension_kn"]) * 2.0, 0.5),
     }
+
+
+def _plate(load_kn: float, soil: str) -> int:
+    """Side of a square plate that uses a fifth of what the soil may carry. [mm]"""
+    kpa = next((kpa for word, kpa in _BEARING_KPA if soil.startswith(word)), 72.0)
+    side = 1000.0 * math.sqrt(load_kn / (_SHARE_OF_SOIL * kpa))
+    return max(300, 50 * math.ceil(side / 50.0))
 
 
 def _post_material(section: str, installed: date) -> str:

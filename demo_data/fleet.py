@@ -9,7 +9,7 @@ from demo_data import built, kinds
 from demo_data.book import Entry, Member, Site, Support, Tree, Work
 from demo_data.draft import Draft, in_round, luck
 from demo_data.places import BUSY, FIRM, OFTEN, RARELY, SITES, SMITHS, SPECIES
-from demo_data.rounds import Day, Series, days_of_life
+from demo_data.rounds import LAST_ROUND, Day, Series, days_of_life, months_on
 
 # code letter: how many, first number, years of installation
 _ORDERS = (
@@ -58,6 +58,7 @@ _COUNTS = {
 _KIND = {"P": "post", "J": "post", "T": "pin", "R": "rod", "C": "cable", "S": "cable",
          "G": "guy"}  # fmt: skip
 _SLING_MONTHS = 96
+_YEAR = 12
 _STRIDE = 11  # without a common divisor with the number of sites: all get their share
 
 
@@ -96,9 +97,11 @@ def support(code: str, site: Site, years: tuple[int, int]) -> Draft:
         rng.choice(_TARGETS[use]), use, harm,
         installer=FIRM if installed.year >= 1986 else SMITHS,
     )  # fmt: skip
-    members = _members(rng, letter, installed, site)
-    watched = [s for member in members for s in _series(rng, letter, member)]
     months = _MONTHS[use, harm][_COLUMN[letter]]
+    members = _members(rng, letter, installed, site)
+    if months < _YEAR:
+        members = members[:2]
+    watched = [s for member in members for s in _series(rng, letter, member)]
     detailed_every = max(1, 24 // months) if letter in "CS" else 3
     days = days_of_life(rng, installed, months, detailed_every)
     draft = Draft(head, members, watched, days)
@@ -218,12 +221,18 @@ _SEEN = {
 
 def _small_things(rng: random.Random, draft: Draft) -> None:
     """A sling renewed, and perhaps one thing seen once and set right."""
-    for member in draft.members[1:] if draft.support.code[0] == "S" else ():
+    is_sling = draft.support.code[0] == "S"
+    for member in draft.members[1:] if is_sling else ():
         draft.works.append(
             Work(draft.support.code, member.installed, "replacement",
                  "worn sling replaced at the end of its time", member=member.code)
         )  # fmt: skip
         draft.days.append(Day(member.installed, "after work", all_read=True))
+        draft.days += [
+            Day(on, "detailed", all_read=True)
+            for months in (12, 24, 36)
+            if (on := in_round(months_on(member.installed, months))) < LAST_ROUND
+        ]
     choices = _SEEN.get(draft.support.code[0], ())
     middle = draft.days[4:-4]
     if not choices or not middle or rng.random() > 0.45:

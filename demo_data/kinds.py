@@ -28,6 +28,7 @@ from demo_data.typing_habits import (
     WATER,
     WIRE_CALLIPER,
     Gauge,
+    millimetres,
 )
 
 Gauges = tuple[tuple[int, Gauge], ...]
@@ -101,7 +102,7 @@ def cable(rng: random.Random, member: Member) -> list[Series]:
     else:
         sag = Course(on, rng.uniform(40.0, 160.0), season=4.0)
         series = [_on(member, "line", "sag", ((0, MID_SPAN),), sag)]
-    diameter = rng.choice((6.4, 7.9, 9.5))
+    diameter = millimetres(facts["diameter_mm"])
     series.append(
         _on(
             member, "line", "strand_diameter", ((0, WIRE_CALLIPER),),

@@ -90,27 +90,29 @@ def working_day(on: date) -> date:
 def days_of_life(
     rng: random.Random, installed: date, months: int, detailed_every: int
 ) -> list[Day]:
-    """Baseline, follow-ups of the first year, then an anchored rhythm to the end.
+    """Baseline, follow-ups of the first year, then a rhythm anchored there.
 
-    Before 1995 people came half as often, and nobody followed up in the first year.
+    Before 1995 people came half as often, and nobody followed up in the first year;
+    before 1985 they came every second year at most.
     """
     days = [Day(working_day(installed), "baseline", all_read=True)]
     follow_ups = (1, 3, 6, 12) if installed.year >= 2005 else (6, 12)
     if installed.year >= 1988:
-        days += [Day(_near(rng, installed, m, 5), "routine") for m in follow_ups]
-    beat = 0
-    step = months
+        days += [
+            Day(_near(rng, installed, m, 5), "detailed" if m == 12 else "routine")
+            for m in follow_ups
+        ]
+    beat = start = 12 if len(days) > 1 else 0
+    step = _step(months, installed.year)
     while True:
         beat += step
         due_on = months_on(installed, beat)
-        step = months if due_on.year >= 1995 else 2 * months
-        if beat <= 12 and len(days) > 1:
-            continue
+        step = _step(months, due_on.year)
         if due_on > LAST_ROUND - timedelta(days=12):
             break
         if due_on >= _LATELY and rng.random() < 0.12:
             break  # not yet done: late today
-        is_detailed = (beat // months) % detailed_every == 0
+        is_detailed = ((beat - start) // months) % detailed_every == 0
         days.append(
             Day(
                 _near(rng, installed, beat, 16),
@@ -119,6 +121,13 @@ def days_of_life(
             )
         )
     return [day for day in days if day.on <= LAST_ROUND]
+
+
+def _step(months: int, year: int) -> int:
+    if year >= 1995:
+        return months
+    twice = 2 * months
+    return twice if year >= 1985 else -(-24 // twice) * twice
 
 
 def _near(rng: random.Random, installed: date, months: int, days: int) -> date:

@@ -70,6 +70,7 @@ def _square_post(code: str, limb: str) -> Draft:
         "plate_thickness_mm": '5/8"', "footing_depth_mm": "2 ft",
         "stem_distance_mm": "17 ft 6 in", "saddle": "oak yoke, bolted",
         "limb_diameter_mm": '22"', "footing_soil": "unprepared fill",
+        "limb_held_sideways": "yes", "set_load_kn": "1600 lbf",
     }  # fmt: skip
     member = Member("P1", "post", date(1964, 5, 12), facts,
                     bearing="10" if limb == "north" else "95")  # fmt: skip
@@ -98,10 +99,10 @@ def _cable() -> Draft:
     facts = {
         "line": "wire rope", "grade": "galvanised", "diameter_mm": '3/8"',
         "length_mm": "21 ft 4 in", "terminations": "clips", "height_mm": "29 ft",
-        "breaking_kn": "13000 lbf", "set_tension_kn": "900 lbf",
+        "breaking_kn": "13000 lbf", "set_tension_kn": "700 lbf",
     }  # fmt: skip
     member = Member("C1", "cable", date(1964, 5, 12), facts)
-    metric = {**facts, "set_tension_kn": "4.0"}
+    metric = {**facts, "set_tension_kn": "3.1", "diameter_mm": "9.5"}
     rng = luck("C-01")
     watched = kinds.cable(rng, Member("C1", "cable", member.installed, metric))
     days = [

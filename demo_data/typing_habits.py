@@ -6,6 +6,7 @@ the unit beside it. Rounding to what an instrument shows is part of the habit.
 
 import math
 from dataclasses import dataclass
+from fractions import Fraction
 
 MM, UM, PCT, SLOPE, KN = "mm", "um", "%", "mm/m", "kN"
 
@@ -94,6 +95,13 @@ def inches(value_mm: float) -> tuple[str, str]:
         feet, rest = divmod(sixteenths, 16 * 12)
         return f"{sign}{feet} ft {_sixteenths(rest)} in", ""
     return f'{sign}{_sixteenths(sixteenths)}"', ""
+
+
+def millimetres(text: str) -> float:
+    """A short length as written here, back as a number. [mm]"""
+    if not text.endswith('"'):
+        return float(text)
+    return 25.4 * float(sum(Fraction(part) for part in text[:-1].split()))
 
 
 def _sixteenths(count: int) -> str:

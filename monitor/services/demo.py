@@ -13,8 +13,10 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from monitor.clock import Clock, local_date
+from monitor.exchange.mapping import HeadingMap
 from monitor.exchange.sheet import Row, Sheet
 from monitor.exchange.tables import ReadOptions, read_sheet
+from monitor.exchange.trade_words import FileKind
 from monitor.services.ingest import ingest
 from monitor.services.ingest_rows import IngestOptions
 from monitor.store import Store
@@ -23,7 +25,12 @@ FOLDER = Path(__file__).parents[2] / "demo_data"
 ACTOR = "Velmarsh demo"
 TIMEZONE = "UTC"
 
-_FILES = ("supports.csv", "inspections.csv", "works.csv", "corrections.csv")
+_FILES = {
+    "supports.csv": FileKind.SUPPORTS,
+    "inspections.csv": FileKind.INSPECTIONS,
+    "works.csv": FileKind.WORKS,
+    "corrections.csv": FileKind.CORRECTIONS,
+}
 _CLOSING_TIME = time(18, 0)
 
 Progress = Callable[[float], None]
@@ -74,10 +81,11 @@ def load_demo(
     taken = known = 0
     for step in sorted(steps, key=lambda step: step.entered_on):
         with store.write_session() as session:
+            kind = _FILES[step.sheet.file_name]
             report = ingest(
                 session,
                 step.sheet,
-                IngestOptions(timezone=TIMEZONE),
+                IngestOptions(timezone=TIMEZONE, mapping=HeadingMap(kind)),
                 actor=ACTOR,
                 now=min(_evening(step.entered_on), now),
             )
