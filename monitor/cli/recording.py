@@ -19,10 +19,12 @@ from monitor.services.checks import spoken
 from monitor.services.commands import (
     InspectionAmendment,
     ReadingCorrection,
+    Revision,
     WorkAmendment,
 )
 from monitor.services.json_commands import inspection_from_json
 from monitor.services.record import record_inspection
+from monitor.services.revise import revise
 
 _DAY = click.DateTime(["%Y-%m-%d"])
 _REASON = click.option("--reason", required=True, help="Kept with the change.")
@@ -195,3 +197,20 @@ def amend_done_work(
         act(session, command, actor=context.actor, now=context.clock.now())
     done = "withdrawn" if withdraw else "amended"
     click.echo(f"{command.support}: the work of {spoken(command.on)} is {done}.")
+
+
+@amend.command("record")
+@click.argument("kind", type=click.Choice(["site", "tree", "support", "member"]))
+@click.argument("code")
+@click.argument("field")
+@click.argument("text")
+@_REASON
+@click.pass_obj
+def amend_record(
+    context: CliContext, kind: str, code: str, field: str, text: str, reason: str
+) -> None:
+    """Change what is registered: V-1, V-1/T1, S-0142 or S-0142/P1, one field."""
+    command = Revision(kind, code, field, text, reason)
+    with context.store.write_session() as session:
+        revise(session, command, actor=context.actor, now=context.clock.now())
+    click.echo(f"{code}: {field} is “{text}” now.")

@@ -69,7 +69,9 @@ class Addition:
             if old in (None, ""):
                 blanks[name] = new
             else:
-                expected = f"“{self._text(old)}” as recorded; to change it, revise it"
+                expected = (
+                    f"“{self._text(old)}” as recorded; to change it, amend the record"
+                )
                 self.wrong(names.get(name, name), self._text(new), expected, part)
         if not blanks or self.problems:
             return stored

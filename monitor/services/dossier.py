@@ -99,12 +99,16 @@ class Dossier:
 
         Comparable are those of the same mark and segment.
         """
-        series = QUANTITIES[quantity].series_name
-        begins = [s.starts_on for s in self.segments.get((mark_id, series), ())]
-        since = max((day for day in begins if day <= on), default=date.min)
-        known = self.history.get((mark_id, quantity), [])
+        known = self.history.get((mark_id, quantity))
+        if not known:
+            return []
         end = bisect_left(known, (on,))
-        return [entry for entry in known[max(end - 2, 0) : end] if entry[0] >= since]
+        newest = known[max(end - 2, 0) : end]
+        segments = self.segments.get((mark_id, QUANTITIES[quantity].series_name))
+        if not segments:
+            return newest
+        begins = [s.starts_on for s in segments if s.starts_on <= on]
+        return [entry for entry in newest if entry[0] >= max(begins, default=date.min)]
 
     def read_days(self, mark_id: UUID) -> dict[str, tuple[date, date]]:
         """First and last day of the standing readings of each series at a mark."""

@@ -87,9 +87,19 @@ def add_member(desk: Desk, support: Support, draft: MemberDraft, part: int) -> N
 
 
 def fact_spec_named(kind: MemberKind, text: str) -> FactSpec | None:
-    """The as-built fact of a name or label on a member of that kind."""
+    """The as-built fact of a name or label on a member of that kind.
+
+    One list often has one column for the width of posts and the diameter of lines.
+    """
     wanted = plain(text.replace("_", " "))
-    return next((spec for spec in FACTS[kind] if wanted in _names(spec)), None)
+    found = next((spec for spec in FACTS[kind] if wanted in _names(spec)), None)
+    size = "width_mm" if kind is MemberKind.POST else "diameter_mm"
+    if found is None and text in _SIZES:
+        return next(spec for spec in FACTS[kind] if spec.name == size)
+    return found
+
+
+_SIZES = {"width_mm", "diameter_mm"}
 
 
 def fact_value(spec: FactSpec, text: str, unit: str) -> tuple[float | None, str] | str:
@@ -130,7 +140,7 @@ def _member(
     if not draft.code.strip():
         addition.wrong("member", "", "a code, such as P1", part)
     _check_days(desk, draft, part)
-    bearing_deg = _bearing(addition, draft.bearing, part)
+    bearing_deg = bearing_of(addition, draft.bearing, part)
     if any(plain(m.code) == plain(draft.code) for m in addition.members):
         addition.wrong("member", draft.code, "each member once in a support", part)
     if kind is None or len(addition.problems) > before:
@@ -159,7 +169,8 @@ def _check_days(desk: Desk, draft: MemberDraft, part: int) -> None:
         desk.addition.wrong("removed", draft.removed_on.isoformat(), expected, part)
 
 
-def _bearing(addition: Addition, text: str, part: int) -> float | None:
+def bearing_of(addition: Addition, text: str, part: int) -> float | None:
+    """A bearing as typed, in degrees or as a point of the compass. [deg]."""
     if not text.strip():
         return None
     if plain(text) in _POINTS:
@@ -206,7 +217,7 @@ def _add_fact(
         fact = Fact(new_id(), member.id, spec.name, figure, given, desk.stamp.now, None)
         desk.addition.facts.append(fact)
     elif (stored.number, stored.given) != value and not _equal(stored.number, figure):
-        expected = f"“{stored.given}” as recorded; to change it, revise the record"
+        expected = f"“{stored.given}” as recorded; to change it, amend the record"
         desk.addition.wrong(spec.name, given, expected, part)
 
 

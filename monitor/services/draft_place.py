@@ -44,7 +44,7 @@ def site_of(
     manager = party(view, draft.manager, stamp, addition)
     if owner is None and stored is None:
         addition.wrong("owner", "", "the owner of a new site")
-    said = _site_values(addition, draft) | {
+    said = site_values(addition, draft) | {
         "owner_id": owner.id if owner else None,
         "manager_id": manager.id if manager else None,
     }
@@ -64,7 +64,7 @@ def site_of(
     return site
 
 
-def _site_values(addition: Addition, draft: SiteDraft) -> dict[str, object]:
+def site_values(addition: Addition, draft: SiteDraft) -> dict[str, object]:
     """What is said of a site, checked; None where nothing is said."""
     exposure = word(Exposure, draft.exposure) if draft.exposure else None
     if draft.exposure and exposure is None:
@@ -90,9 +90,7 @@ def _site_values(addition: Addition, draft: SiteDraft) -> dict[str, object]:
 def tree_of(desk: Desk, draft: TreeDraft, site: Site) -> Tree | None:
     """The tree, new or known; None if something is wrong with it."""
     addition = desk.addition
-    heritage = _YES_NO.get(plain(draft.heritage))
-    if draft.heritage and heritage is None:
-        addition.wrong("heritage", draft.heritage, "yes or no")
+    said = tree_values(addition, draft)
     if not draft.code.strip():
         addition.wrong("tree", "", "the code of the tree, unique on the site")
     if addition.problems:
@@ -100,16 +98,29 @@ def tree_of(desk: Desk, draft: TreeDraft, site: Site) -> Tree | None:
     stored = desk.view.trees.get((site.id, plain(draft.code)))
     if stored is None:
         tree = Tree(
-            id=new_id(), site_id=site.id, code=tidy(draft.code),
-            species=draft.species.strip(), is_heritage=bool(heritage), latitude=None,
-            longitude=None, note=draft.note.strip(), recorded_at=desk.stamp.now,
-        )  # fmt: skip
+            id=new_id(),
+            site_id=site.id,
+            code=tidy(draft.code),
+            species=draft.species.strip(),
+            is_heritage=bool(said["is_heritage"]),
+            latitude=None,
+            longitude=None,
+            note=draft.note.strip(),
+            recorded_at=desk.stamp.now,
+        )
         addition.trees.append(tree)
     else:
-        said = {"species": draft.species.strip(), "is_heritage": heritage}
         tree = addition.filled_in(stored, said, {"is_heritage": "heritage"}, HEAD)
     _add_stem(desk, draft, tree)
     return tree
+
+
+def tree_values(addition: Addition, draft: TreeDraft) -> dict[str, object]:
+    """What is said of a tree, checked; None where nothing is said."""
+    heritage = _YES_NO.get(plain(draft.heritage))
+    if draft.heritage and heritage is None:
+        addition.wrong("heritage", draft.heritage, "yes or no")
+    return {"species": draft.species.strip() or None, "is_heritage": heritage}
 
 
 def _add_stem(desk: Desk, draft: TreeDraft, tree: Tree) -> None:
@@ -141,7 +152,7 @@ def _add_stem(desk: Desk, draft: TreeDraft, tree: Tree) -> None:
             )
         )
     elif abs(stored.diameter_mm - measure.value) > 1e-6:
-        expected = f"“{stored.given}” as recorded; to change it, revise the record"
+        expected = f"“{stored.given}” as recorded; to change it, amend the record"
         addition.wrong("stem diameter", draft.stem, expected)
 
 

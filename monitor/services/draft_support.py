@@ -57,7 +57,7 @@ def _support(desk: Desk, draft: SupportDraft, tree: Tree) -> Support | None:
     if not draft.code.strip():
         addition.wrong("support", "", "the code on the tag")
     stored = desk.view.supports.get(plain(draft.code))
-    said = _support_values(desk, draft, tree)
+    said = support_values(desk, draft, tree)
     if addition.problems:
         return None
     if stored is not None:
@@ -84,7 +84,8 @@ def _support(desk: Desk, draft: SupportDraft, tree: Tree) -> Support | None:
     return replace(support, **given)  # type: ignore[arg-type]
 
 
-def _support_values(desk: Desk, draft: SupportDraft, tree: Tree) -> dict[str, object]:
+def support_values(desk: Desk, draft: SupportDraft, tree: Tree) -> dict[str, object]:
+    """What is said of a support, checked; None where nothing is said."""
     addition = desk.addition
     occupancy = word(Occupancy, draft.occupancy) if draft.occupancy else None
     if draft.occupancy and occupancy is None:

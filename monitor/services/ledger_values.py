@@ -1,13 +1,13 @@
 """Records as plain values, for the ledger."""
 
 from collections.abc import Iterable
-from dataclasses import fields
 from typing import Any
 
 
 def values_of(record: object) -> dict[str, Any]:
     """Every field of a record."""
-    return {f.name: getattr(record, f.name) for f in fields(record)}  # type: ignore[arg-type]
+    names = record.__dataclass_fields__  # type: ignore[attr-defined]
+    return {name: getattr(record, name) for name in names}
 
 
 def values_of_all(records: Iterable[object]) -> list[dict[str, Any]]:

@@ -66,9 +66,14 @@ def write_additions(
     records.FACTS.add(session, [f for a in wanted for f in a.facts])
     records.MARKS.add(session, [m for a in wanted for m in a.marks])
     for record in (f for a in wanted for f in a.filled):
-        _REPOSITORIES[type(record)].change(session, record)
+        write_changed(session, record)
     append(session, [_change(a) for a in wanted], actor=stamp.actor, now=stamp.now)
     mark_stale(session, {a.support.id for a in wanted if a.support}, stamp.now)
+
+
+def write_changed(session: Session, record: Site | Tree | Support | Member) -> None:
+    """Write changed master data in its place."""
+    _REPOSITORIES[type(record)].change(session, record)
 
 
 def _change(addition: Addition) -> tuple[str, str, object]:
