@@ -17,10 +17,10 @@ from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
 from dashboard.context import AppContext
 from dashboard.field.routes import field_blueprint
-from dashboard.pages import due, not_found, record, register, support, today
+from dashboard.pages import due, margin, not_found, record, register, support, today
 from dashboard.routing import Route, find_route, query_of
 
-PAGES: tuple[ModuleType, ...] = (today, register, support, due, record)
+PAGES: tuple[ModuleType, ...] = (today, register, support, margin, due, record)
 
 _INDEX = """<!DOCTYPE html>
 <html lang="en-GB">

@@ -13,6 +13,7 @@ from dashboard.components.life import (
     findings_part,
     history_parts,
 )
+from dashboard.components.margin_parts import margin_link
 from dashboard.components.readings import plans_and_wounds, series_part
 from dashboard.components.standing import standing_mark
 from dashboard.components.tables import pairs
@@ -85,6 +86,8 @@ def _opening(view: SupportView) -> list[Component]:
     if view.due is not None and support.removed_on is None:
         opening.append(_next(view))
     opening.append(html.P(CAUTION, className="caution"))
+    if support.removed_on is None:
+        opening.append(margin_link(support.code))
     opening.append(pairs(_about(view), label="About this support"))
     return opening
 

@@ -15,6 +15,8 @@ from monitor.errors import NotFound
 from monitor.schedule.due import state
 from monitor.services.assess import assess as assess_supports
 from monitor.services.assess import assess_stale
+from monitor.services.margin_told import margin_lines, margin_rows
+from monitor.services.margin_view import margin_view
 from monitor.services.plan import plan_all
 from monitor.services.show_support import find_support
 from monitor.store import Session, records
@@ -83,6 +85,7 @@ def explain(context: CliContext, code: str, as_json: bool) -> None:
             session, records.OUTLOOKS.table.c.support_id == support.id
         )
         spots = _spots(session, support)
+        margins = margin_view(session, support.id, context.clock.now()).members
     if standing is None and support.removed_on is None:
         raise NotFound("assessment of", code, hint=f"Run “underprop assess {code}”.")
     lines = [f"{support.code}: {standing.standing if standing else 'removed'}."]
@@ -90,12 +93,14 @@ def explain(context: CliContext, code: str, as_json: bool) -> None:
     lines += [""] + [f"{spots(outlook)}: {outlook.sentence}" for outlook in outlooks]
     if owed is not None:
         lines += [""] + [sentence for _, _, sentence in owed.reasons]
+    lines += margin_lines(margins)
     lines += ["", CAUTION]
     found = {
         "support": support,
         "standing": standing,
         "outlooks": outlooks,
         "due": owed,
+        "margins": margin_rows(margins),
         "caution": CAUTION,
     }
     say(found, as_json=as_json, text="\n".join(lines))

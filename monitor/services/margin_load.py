@@ -30,7 +30,7 @@ def post_load(known: Known, found: Findings) -> Load:
     set_n = 1000.0 * known.number("set_load_kn")
     found.assumed.append(_WEATHER)
     if is_known(set_n) and set_n > 0.0:
-        found.recorded("load as set", show(set_n / 1000.0, "kN"))
+        found.recorded("load as set", show(set_n / 1000.0, "kN", digits=1))
         now_n = set_n
         if is_known(diameter):
             grown = gain * known.years_since(known.member.installed_on)
@@ -46,14 +46,16 @@ def tie_load(known: Known, found: Findings) -> Load:
         outlook = max(outlooks, key=lambda o: o.level or 0.0)
         level, spread = outlook.level or 0.0, outlook.level_sd or 0.0
         found.measured(
-            "tension", show(level, "kN"), f"{outlook.readings} readings, as of today"
+            "tension",
+            show(level, "kN", digits=1),
+            f"{outlook.readings} readings, as of today",
         )
         rise = max(outlook.rate or 0.0, 0.0)
         log_sd = float(np.hypot(TENSION_SPREAD, spread / max(level, 1e-3)))
         return Load(1000.0 * level, min(log_sd, 1.0), rise_n_year=1000.0 * rise)
     set_n = 1000.0 * known.number("set_tension_kn")
     if is_known(set_n) and set_n > 0.0:
-        found.recorded("tension as set", show(set_n / 1000.0, "kN"))
+        found.recorded("tension as set", show(set_n / 1000.0, "kN", digits=1))
         return Load(set_n, _log_sd(SET_SPREAD))
     found.refused["load"] = (
         "No pull is known; needed: a tension reading, or the tension as set."
@@ -65,7 +67,7 @@ def through_load(known: Known, found: Findings) -> Load:
     """What a pin or rod carries, as it was designed."""
     load_n = 1000.0 * known.number("service_load_kn")
     if is_known(load_n):
-        found.recorded("load it carries", show(load_n / 1000.0, "kN"))
+        found.recorded("load it carries", show(load_n / 1000.0, "kN", digits=1))
         return Load(load_n, _log_sd(LIMB_SPREAD))
     found.refused["load"] = (
         "What it carries is not recorded; needed: the load it was designed for."
@@ -150,10 +152,9 @@ def _limb_n(known: Known, diameter: float, found: Findings) -> float:
     except MonitorError as error:
         found.refused["load"] = error.message
         return float("nan")
-    found.recorded(
-        "load from the limb's measures", show(demand.envelope_n / 1000.0, "kN"),
-        f"{demand.method}; {show(length / 1000.0, 'm')} long",
-    )  # fmt: skip
+    rests = show(demand.envelope_n / 1000.0, "kN", digits=1)
+    how = f"{demand.method}; {show(length / 1000.0, 'm')} long"
+    found.recorded("load from the limb's measures", rests, how)
     found.assumed.extend(demand.assumed)
     found.missing.extend(demand.missing)
     return demand.envelope_n

@@ -126,4 +126,7 @@ def _leans(known: Known, rows: pd.DataFrame) -> Sequence[tuple[float, float]]:
         return []
     lean = pd.Series(np.hypot(both["value_x"], both["value_y"]), index=both.index)
     by_day = lean.groupby(both["inspected_on"]).median().sort_index()
-    return [(-known.years_since(on), float(size)) for on, size in by_day.items()]
+    return [
+        (-known.years_since(on), size)
+        for on, size in zip(by_day.index, by_day, strict=True)
+    ]

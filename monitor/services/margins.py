@@ -307,8 +307,10 @@ def _missing(case: Case, margin: Margin) -> tuple[str, ...]:
         spoken += [text for text in margin.missing if "anchors" in text]
     if "eccentricity_mm" in numbers:
         spoken += [text for text in margin.missing if "Eccentricity" in text]
-        if np.isnan([numbers["plate_mm"], numbers["presumed_kpa"]]).any():
-            spoken += [text for text in margin.missing if "footing" in text]
+        if np.isnan(numbers["plate_mm"]):
+            spoken.append(
+                "The plate is not recorded; the footing is not in the number."
+            )
         root, shown = numbers["screw_root_mm"], numbers["screw_exposed_mm"]
         if np.isnan(root) != np.isnan(shown):
             spoken += [text for text in margin.missing if "screw" in text]

@@ -161,12 +161,15 @@ def _footing(known: Known, found: Findings) -> dict[str, float]:
         found.recorded("plate", f"{show(plate, 'mm', digits=0)}, its shorter side")
     if soil is None:
         told = f"The soil “{words}” is not in the table" if words else "No soil is told"
-        found.missing.append(f"{told}; needed: what lies under the plate.")
+        found.missing.append(
+            f"{told}, so the footing is not in the number; needed: what lies under "
+            "the plate."
+        )
         return {"plate_mm": plate, "presumed_kpa": lacking}
     try:
         allowed = presumed_kpa(soil)
     except MonitorError as refused:
-        found.missing.append(refused.message)
+        found.missing.append(f"{refused.message} The footing is not in the number.")
         return {"plate_mm": plate, "presumed_kpa": lacking}
     found.recorded(
         "soil", f"{soil}, {show(allowed, 'kPa')}", "presumptive value of IBC 1806.2"

@@ -132,4 +132,4 @@ def _radial(known: Known) -> float | None:
 
 def _preload(known: Known) -> str | None:
     load = known.number("set_load_kn")
-    return show(load, "kN") if is_known(load) else None
+    return show(load, "kN", digits=1) if is_known(load) else None

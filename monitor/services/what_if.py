@@ -138,7 +138,7 @@ def _on_soil(case: Case, soil: Soil, changes: list[str]) -> Case:
 
 
 def _loaded(case: Case, load_kn: float, changes: list[str]) -> Case:
-    changes.append(f"carrying {show(load_kn, 'kN')} today")
+    changes.append(f"carrying {show(load_kn, 'kN', digits=1)} today")
     refused = {name: why for name, why in case.refused.items() if name != "load"}
     spread = case.load.log_sd or 0.25
     load = replace(case.load, now_n=1000.0 * load_kn, log_sd=spread)
