@@ -115,6 +115,7 @@ def _inspection(dossier: Dossier, command: InspectionAmendment) -> Inspection:
         i
         for i in that_day
         if not i.withdrawn
+        and i.inspected_on == command.on
         and (not command.inspector or plain(i.inspector) == plain(command.inspector))
         and (not command.kind or plain(i.kind.value) == plain(command.kind))
     ]
@@ -185,7 +186,8 @@ def _refuse_collision(dossier: Dossier, better: Inspection) -> None:
     for root in dossier.by_day.get(better.inspected_on, ()):
         other = dossier.inspections[root]
         same_person = plain(other.inspector) == plain(better.inspector)
-        same = same_person and other.kind is better.kind and not other.withdrawn
+        same_day = other.inspected_on == better.inspected_on and not other.withdrawn
+        same = same_person and same_day and other.kind is better.kind
         if same and root != better.root_id:
             raise Conflict(
                 f"{dossier.support.code} already has a {other.kind.value} inspection "

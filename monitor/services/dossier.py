@@ -39,7 +39,8 @@ class Dossier:
     members : by code, without the accidents of typing
     marks : by member and code, likewise
     inspections, works : what stands under each root id, withdrawn ones included
-    by_day : root ids of the inspections of a day
+    visit_versions, work_versions : every version under each root id, oldest first
+    by_day : root ids of the inspections that any version puts on a day
     readings, findings : every version under the same key, oldest first
     history : standing readings as (date, value, noise) by mark and quantity, in order
     segments : by mark and series
@@ -52,6 +53,8 @@ class Dossier:
     members: dict[str, Member] = field(default_factory=dict)
     marks: dict[tuple[UUID, str], Mark] = field(default_factory=dict)
     inspections: dict[UUID, Inspection] = field(default_factory=dict)
+    visit_versions: dict[UUID, list[Inspection]] = field(default_factory=dict)
+    work_versions: dict[UUID, list[Work]] = field(default_factory=dict)
     by_day: dict[date, set[UUID]] = field(default_factory=dict)
     works: dict[UUID, Work] = field(default_factory=dict)
     readings: dict[ReadingKey, list[Reading]] = field(default_factory=dict)
@@ -65,10 +68,8 @@ class Dossier:
 
     def add_inspection(self, inspection: Inspection) -> None:
         """Take in what stands; the heir replaces the entry it supersedes."""
-        replaced = self.inspections.get(inspection.root_id)
-        if replaced:
-            self.by_day[replaced.inspected_on].discard(replaced.root_id)
         self.inspections[inspection.root_id] = inspection
+        self.visit_versions.setdefault(inspection.root_id, []).append(inspection)
         self.by_day.setdefault(inspection.inspected_on, set()).add(inspection.root_id)
 
     def add_reading(self, reading: Reading) -> None:
@@ -78,6 +79,11 @@ class Dossier:
             self._remember(reading)
         else:
             self._forget_all(reading.mark_id, reading.quantity)
+
+    def add_work(self, work: Work) -> None:
+        """Take in what stands; the heir replaces the entry it supersedes."""
+        self.works[work.root_id] = work
+        self.work_versions.setdefault(work.root_id, []).append(work)
 
     def add_finding(self, finding: Finding) -> None:
         """Take in one version of a finding."""
@@ -234,7 +240,7 @@ def _add_works(session: Session, by_id: dict[UUID, Dossier]) -> None:
     home: dict[UUID, Dossier] = {}
     for work in _oldest_first(all_in(session, records.WORKS, "support_id", by_id)):
         home[work.root_id] = by_id[work.support_id]
-        by_id[work.support_id].works[work.root_id] = work
+        by_id[work.support_id].add_work(work)
     for segment in all_in(session, records.SEGMENTS, "work_id", home):
         dossier = home[segment.work_id]
         if not dossier.works[segment.work_id].withdrawn:

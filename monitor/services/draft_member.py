@@ -1,5 +1,6 @@
 """One member of a support with its as-built facts, checked."""
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -212,19 +213,22 @@ def _add_fact(
     part: int,
 ) -> None:
     stored = desk.view.facts.get((member.id, spec.name))
+    versions = desk.view.fact_versions.get((member.id, spec.name), [])
     figure, given = value
     if stored is None:
         fact = Fact(new_id(), member.id, spec.name, figure, given, desk.stamp.now, None)
         desk.addition.facts.append(fact)
-    elif (stored.number, stored.given) != value and not _equal(stored.number, figure):
+    elif not any(_says(version, value) for version in versions):
         expected = f"“{stored.given}” as recorded; to change it, amend the record"
         desk.addition.wrong(spec.name, given, expected, part)
 
 
-def _equal(one: float | None, other: float | None) -> bool:
-    if one is None or other is None:
-        return False
-    return abs(one - other) <= 1e-9 * max(1.0, abs(one))
+def _says(fact: Fact, value: tuple[float | None, str]) -> bool:
+    """Whether a version of the fact says the same, whatever the unit typed."""
+    figure, given = value
+    if fact.number is None or figure is None:
+        return plain(fact.given) == plain(given)
+    return math.isclose(fact.number, figure, rel_tol=1e-9)
 
 
 def _add_marks(desk: Desk, member: Member, draft: MemberDraft) -> None:

@@ -67,20 +67,30 @@ def visit_of(
     )
     if into is None:
         return visit, problems
-    problems += _differences(into, visit)
+    problems += _differences(dossier.visit_versions[into.root_id], visit)
     return replace(into, recorded_at=stamp.now), problems
 
 
 def same_inspections(dossier: Dossier, command: InspectionCommand) -> list[Inspection]:
-    """Inspections of that day by that person, and of that kind where one is given."""
-    kind = word(InspectionKind, command.kind)
-    of_that_day = dossier.by_day.get(command.inspected_on, ())
+    """Inspections of that day by that person, and of that kind where one is given.
+
+    One that was amended is found by what it said before as well.
+    """
+    roots = dossier.by_day.get(command.inspected_on, ())
     return [
-        inspection
-        for inspection in (dossier.inspections[root] for root in of_that_day)
-        if plain(inspection.inspector) == plain(command.inspector)
-        and (not command.kind or inspection.kind is kind)
+        dossier.inspections[root]
+        for root in roots
+        if any(is_named_by(i, command) for i in dossier.visit_versions[root])
     ]
+
+
+def is_named_by(inspection: Inspection, command: InspectionCommand) -> bool:
+    """Whether this version is of the day, person and kind of the command."""
+    return (
+        inspection.inspected_on == command.inspected_on
+        and plain(inspection.inspector) == plain(command.inspector)
+        and (not command.kind or plain(inspection.kind) == plain(command.kind))
+    )
 
 
 def _chosen(words: type[W], name: str, text: str, problems: list[Problem]) -> W | None:
@@ -108,26 +118,31 @@ def day_problems(dossier: Dossier, name: str, on: date, today: date) -> list[Pro
     return []
 
 
-def _differences(into: Inspection, visit: Inspection) -> list[Problem]:
-    """What the record says otherwise of the same inspection; silence differs not."""
-    said = [
-        ("air", _degrees(visit.air_c), _degrees(into.air_c)),
-        ("leaf", visit.leaf or "", into.leaf or ""),
-        ("note", visit.note, into.note),
-    ]
+def _differences(versions: list[Inspection], visit: Inspection) -> list[Problem]:
+    """What no version in the record says of the inspection; silence differs not."""
+    ways = {"air": _air, "leaf": _leaf, "note": _note}
     return [
         Problem(
             name,
-            new,
-            f"“{old}” as recorded; to change it, amend the inspection with a reason",
+            said(visit),
+            f"“{said(versions[-1])}” as recorded; to change it, amend the inspection "
+            "with a reason",
         )
-        for name, new, old in said
-        if new and new != old
+        for name, said in ways.items()
+        if said(visit) and said(visit) not in map(said, versions)
     ]
 
 
-def _degrees(air_c: float | None) -> str:
-    return "" if air_c is None else f"{air_c:g} °C"
+def _air(inspection: Inspection) -> str:
+    return "" if inspection.air_c is None else f"{inspection.air_c:g} °C"
+
+
+def _leaf(inspection: Inspection) -> str:
+    return inspection.leaf or ""
+
+
+def _note(inspection: Inspection) -> str:
+    return inspection.note
 
 
 def _usual_kind(dossier: Dossier, on: date) -> InspectionKind:

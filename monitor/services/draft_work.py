@@ -73,7 +73,7 @@ def draft_work(dossier: Dossier, command: WorkCommand, stamp: Stamp) -> WorkDraf
 def enter_work(dossier: Dossier, draft: WorkDraft) -> None:
     """Take a draft into the dossier, for the works drafted after it."""
     if draft.work is not None:
-        dossier.works[draft.work.root_id] = draft.work
+        dossier.add_work(draft.work)
     for segment in draft.segments:
         dossier.add_segment(segment)
     dossier.closed.update(closure.finding_id for closure in draft.closures)
@@ -149,14 +149,15 @@ def _member_days(
 
 def _compare(draft: WorkDraft, dossier: Dossier, work: Work) -> None:
     """Whether the record holds this work, or says something else of it."""
-    same = [w for w in dossier.works.values() if work_key(w) == work_key(work)]
-    if any(w.note == work.note for w in same):
+    same = [
+        versions
+        for versions in dossier.work_versions.values()
+        if any(work_key(version) == work_key(work) for version in versions)
+    ]
+    if any(version.note == work.note for versions in same for version in versions):
         draft.is_known = True
-    elif standing := [w for w in same if not w.withdrawn]:
-        expected = (
-            f"“{standing[0].note}” as recorded; to change it, amend the work with a "
-            "reason"
-        )
+    elif standing := [v[-1] for v in same if not v[-1].withdrawn]:
+        expected = f"“{standing[0].note}” as recorded; to change it, amend the work"
         draft.problems.append(Problem("note", work.note, expected))
 
 

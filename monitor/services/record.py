@@ -13,7 +13,7 @@ from monitor.services.commands import InspectionCommand
 from monitor.services.dossier import Dossier, dossier_of
 from monitor.services.draft import Draft
 from monitor.services.draft_inspection import draft_inspection, enter
-from monitor.services.draft_visit import same_inspections
+from monitor.services.draft_visit import is_named_by, same_inspections
 from monitor.services.ledger_values import values_of, values_of_all
 from monitor.store import Session, records
 from monitor.store.ledger import append
@@ -106,7 +106,11 @@ def _change(entry: Entry) -> tuple[str, str, object]:
 
 
 def _refuse_repeated(dossier: Dossier, command: InspectionCommand) -> None:
-    same = [i for i in same_inspections(dossier, command) if not i.withdrawn]
+    same = [
+        inspection
+        for inspection in same_inspections(dossier, command)
+        if not inspection.withdrawn and is_named_by(inspection, command)
+    ]
     if same:
         raise Conflict(
             f"{dossier.support.code} already has an inspection of "

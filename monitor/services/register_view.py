@@ -22,6 +22,7 @@ class RegisterView:
     stems : by tree id and ISO date
     members : by support id and code
     facts : what stands, by member id and name
+    fact_versions : every version, likewise
     marks : by member id and code
     labels : what people call parties and trees, by id
     """
@@ -33,6 +34,7 @@ class RegisterView:
     supports: dict[str, Support] = field(default_factory=dict)
     members: dict[tuple[UUID, str], Member] = field(default_factory=dict)
     facts: dict[tuple[UUID, str], Fact] = field(default_factory=dict)
+    fact_versions: dict[tuple[UUID, str], list[Fact]] = field(default_factory=dict)
     marks: dict[tuple[UUID, str], Mark] = field(default_factory=dict)
     labels: dict[UUID, str] = field(default_factory=dict)
 
@@ -79,6 +81,8 @@ def view_register(session: Session, codes: Iterable[str]) -> RegisterView:
     facts = all_in(session, records.FACTS, "member_id", ids)
     replaced = {fact.supersedes_id for fact in facts}
     view.facts = {(f.member_id, f.name): f for f in facts if f.id not in replaced}
+    for fact in facts:
+        view.fact_versions.setdefault((fact.member_id, fact.name), []).append(fact)
     marks = all_in(session, records.MARKS, "member_id", ids)
     view.marks = {(m.member_id, plain(m.code)): m for m in marks}
     return view

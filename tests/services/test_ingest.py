@@ -11,10 +11,12 @@ from monitor.domain.vocabulary import Answer, InspectionKind
 from monitor.errors import ImportRejected
 from monitor.exchange.mapping import HeadingMap
 from monitor.exchange.tables import ReadOptions, sheet_of
-from monitor.services.amend import withdraw_inspection
-from monitor.services.commands import InspectionAmendment
+from monitor.services.amend import amend_inspection, withdraw_inspection
+from monitor.services.amend_work import amend_work
+from monitor.services.commands import InspectionAmendment, Revision, WorkAmendment
 from monitor.services.ingest import ingest
 from monitor.services.ingest_rows import IngestOptions
+from monitor.services.revise import revise
 from monitor.store import records
 from monitor.store.frames import readings_frame, segments_frame
 from monitor.store.ledger import entries, first_broken
@@ -167,6 +169,36 @@ def test_taking_in_every_file_twice_changes_nothing(filled):
         assert (report.taken, report.refused) == (0, 0)
 
     assert everything(filled) == before
+
+
+def test_what_was_amended_since_does_not_come_back_with_its_file(filled):
+    moved = InspectionAmendment(
+        "S-0143", date(2014, 5, 15), "card", new_on=date(2014, 5, 16), new_note="dry"
+    )
+    noted = WorkAmendment("S-0142", date(2015, 3, 1), "invoice", new_note="new plate")
+    fact = Revision("member", "S-0142/P1", "wall", "6.3 mm", "mill sheet")
+    take(filled, WORKS)
+    with filled.write_session() as session:
+        amend_inspection(session, moved, actor="office", now=NOW)
+        amend_work(session, noted, actor="office", now=NOW)
+        revise(session, fact, actor="office", now=NOW)
+    before = everything(filled)
+
+    for content in (SUPPORTS, LONG, WORKS):
+        assert take(filled, content).taken == 0
+
+    assert everything(filled) == before
+
+
+def test_files_come_in_and_come_in_again_on_every_engine(any_store):
+    for content in (SUPPORTS, LONG, WORKS, CORRECTIONS):
+        assert take(any_store, content).taken
+    before = everything(any_store)
+
+    for content in (SUPPORTS, LONG, WORKS, CORRECTIONS):
+        assert take(any_store, content).taken == 0
+
+    assert everything(any_store) == before
 
 
 def test_a_longer_list_brings_only_what_is_new(filled):
