@@ -11,10 +11,11 @@ from monitor.services.checks import Stamp, refuse, spoken
 from monitor.services.commands import MemberDraft, WorkCommand
 from monitor.services.dossier import Dossier, dossier_of
 from monitor.services.draft_member import Desk, add_member
-from monitor.services.draft_work import WorkDraft, draft_work, work_key
+from monitor.services.draft_work import draft_work, work_key
 from monitor.services.ledger_values import values_of, values_of_all
 from monitor.services.register import write_additions
 from monitor.services.register_view import view_register
+from monitor.services.work_effects import WorkDraft
 from monitor.store import Session, records
 from monitor.store.ledger import append
 from monitor.store.stale import mark_stale
