@@ -1,5 +1,6 @@
 """From one block of readings to every number of its outlooks."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -20,6 +21,9 @@ from monitor.trends.robust import inflated, trust
 from monitor.trends.track import Foresight, Track, axes_sum
 
 NEWEST_Z: Final = 3.0
+ODD_Z: Final = 2.5
+"""A jump is looked for where a reading was this far off. [sd]"""
+
 _Z95: Final = 1.6448536269514722
 
 
@@ -57,7 +61,7 @@ def answer(filtered: Filtered, series: Series, hyper: Hyper) -> BlockOutlook:
     columns |= _movement(filtered, paths, series)
     columns |= _dates(filtered, paths, series, hyper)
     columns |= _doubts(filtered, hyper)
-    leading = filtered.runs[_leading(filtered)]
+    leading = leading_run(filtered)
     return BlockOutlook(filtered.block, columns, leading.weights, leading.z)
 
 
@@ -159,8 +163,26 @@ def _stretch(track: Track, prior: Prior) -> FloatArray:
     return np.asarray((t / z * prior.widen) ** 2)
 
 
-def _leading(filtered: Filtered) -> Law:
-    return max(filtered.runs, key=lambda law: float(filtered.shares[law].sum()))
+def leading_run(filtered: Filtered) -> Run:
+    """Return for each series the run under the law with the largest share."""
+    runs = list(filtered.runs.values())
+    if len(runs) == 1:
+        return runs[0]
+    best = np.argmax([filtered.shares[law] for law in filtered.runs], axis=0)
+    track = Track(*(_picked([r.track for r in runs], n, best) for n in Track.__slots__))
+    newest = [r.newest for r in runs]
+    foresight = Foresight(*(_picked(newest, n, best) for n in Foresight.__slots__))
+    weights, z = (_picked(runs, name, best) for name in ("weights", "z"))
+    return Run(track, weights, z, filtered.suspect, foresight)
+
+
+def _picked(
+    items: Sequence[Run | Track | Foresight], name: str, best: IntArray
+) -> FloatArray:
+    """Return an attribute of the best item of each series, the last dimension."""
+    values = np.stack([getattr(item, name) for item in items])
+    chosen = best.reshape((1,) * (values.ndim - 1) + (-1,))
+    return np.asarray(np.take_along_axis(values, chosen, axis=0)[0])
 
 
 def _facts(filtered: Filtered) -> dict[str, FloatArray]:
@@ -177,13 +199,13 @@ def _movement(
     filtered: Filtered, paths: list[Path], series: Series
 ) -> dict[str, FloatArray]:
     """Return level, rate, next readings and classes."""
-    block, prior = filtered.block, filtered.prior
+    block = filtered.block
     shares = [path.share for path in paths]
     mean_x = np.sum([_mixed(p.track.x, p) for p in paths], axis=0)
     mean_b = np.sum(
         [_mixed(p.track.b, p) * warp_rate(p.law, p.now) for p in paths], axis=0
     )
-    noise = block.variance[-1] * spread_factor(paths[0].track, prior)
+    noise = next_noise(filtered)
     centre = target(block, series, series.act).centre
     out = {"rate": _rate(paths, mean_b, block)}
     zero = np.zeros(block.rows.size)
@@ -198,6 +220,12 @@ def _movement(
     out["level_xy"] = _components((mean_x + block.base) * block.sign)
     out["rate_xy"] = _components(mean_b * block.sign)
     return out
+
+
+def next_noise(filtered: Filtered) -> FloatArray:
+    """Return the noise variance of one more reading like the newest. [unit^2]"""
+    spread = spread_factor(leading_run(filtered).track, filtered.prior)
+    return np.asarray(filtered.block.variance[-1] * spread)
 
 
 def _mixed(values: FloatArray, path: Path) -> FloatArray:
@@ -257,7 +285,19 @@ def _rate(paths: list[Path], mean_b: FloatArray, block: Block) -> FloatArray:
         shares.append(path.share)
     whole = stacked(parts, shares)
     values = np.array([whole.quantile(p) for p in (0.05, 0.50, 0.95)])
-    return np.sort(values * (block.sign if len(unit) == 1 else 1.0), axis=0)
+    values = np.sort(values * (block.sign if len(unit) == 1 else 1.0), axis=0)
+    finest = _unresolved(block)
+    values[0] = np.where(finest > 0.0, np.minimum(values[0], -finest), values[0])
+    values[2] = np.where(finest > 0.0, np.maximum(values[2], finest), values[2])
+    return values
+
+
+def _unresolved(block: Block) -> FloatArray:
+    """Return the rate that a scale can not tell from none, where all read the same."""
+    equal = np.all((block.y == 0.0) | ~block.valid, axis=(0, 1))
+    span = block.t[-1] - block.t[block.begin, np.arange(block.rows.size)]
+    known = equal & (span > 0.0)
+    return np.where(known, block.resolution / np.where(known, span, 1.0), 0.0)
 
 
 def _dates(
@@ -283,14 +323,14 @@ def _dates(
 def _doubts(filtered: Filtered, hyper: Hyper) -> dict[str, FloatArray]:
     """Return evidence of drift and of a jump, and doubts about the newest reading."""
     block, prior = filtered.block, filtered.prior
-    leading = filtered.runs[_leading(filtered)]
+    leading = leading_run(filtered)
     spread = spread_factor(leading.track, prior)
     noise = inflated(block, leading.weights, hyper) * np.maximum(spread, 1.0)
     z = newest_z(leading.newest)
     alone = block.begin < block.t.shape[0] - 1
     doubted = (leading.weights[-1] < SUSPECT_BELOW) | (np.abs(z) > NEWEST_Z)
     return {
-        "evidence": drift_evidence(block, prior, noise),
+        "evidence": drift_evidence(block, prior, noise, hyper),
         "newest_z": np.where(alone, z, 0.0),
         "newest_unconfirmed": (alone & doubted).astype(np.float64),
         "spread": spread,
@@ -304,7 +344,8 @@ def _steps(filtered: Filtered, leading: Run, hyper: Hyper) -> dict[str, FloatArr
     block = filtered.block
     n = block.rows.size
     years, size, evidence = np.full(n, np.nan), np.zeros(n), np.ones(n)
-    at = np.flatnonzero(filtered.suspect)
+    odd = np.abs(leading.z).max(axis=0) > ODD_Z
+    at = np.flatnonzero(filtered.suspect | odd)
     if at.size:
         part = block.columns(at)
         found = step_evidence(

@@ -39,6 +39,7 @@ class Block:
     sign : +1, or -1 where the reading was turned over
     noise : sd of the first reading, the yardstick of the noise ratios [unit]
     scale : usual distance from baseline to the act limit [unit]
+    resolution : smallest step of the scale [unit], shape (N,)
     source : index into the merged readings, shape (T, N), meaningless in padding
     """
 
@@ -56,6 +57,7 @@ class Block:
     sign: FloatArray
     noise: FloatArray
     scale: FloatArray
+    resolution: FloatArray
     source: IntArray
 
     def columns(self, chosen: IntArray) -> "Block":
@@ -76,6 +78,7 @@ class Block:
             sign=self.sign[chosen],
             noise=self.noise[chosen],
             scale=self.scale[chosen],
+            resolution=self.resolution[chosen],
             source=self.source[:, chosen],
         )
 
@@ -96,15 +99,25 @@ def batches(fleet: Fleet, usable: BoolArray) -> list[IntArray]:
     index = np.flatnonzero(usable)
     if not index.size:
         return []
-    kind = fleet.series.law_set[index] * 2 + fleet.series.is_vector[index]
-    order = index[np.lexsort((fleet.count[index], kind))]
-    kind = fleet.series.law_set[order] * 2 + fleet.series.is_vector[order]
+    kind = _kinds(fleet, index)
+    by_length = np.lexsort((fleet.count[index], kind))
+    order, kind = index[by_length], kind[by_length]
     parts = np.split(order, np.flatnonzero(np.diff(kind)) + 1)
     return [
         part[at : at + BLOCK_SIZE]
         for part in parts
         for at in range(0, part.size, BLOCK_SIZE)
     ]
+
+
+def _kinds(fleet: Fleet, index: IntArray) -> IntArray:
+    """Return a code for each series: axes and the laws its group gives a share."""
+    series = fleet.series
+    codes, inverse = np.unique(series.group[index], return_inverse=True)
+    laws = [sum(1 << law for law in fleet.hyper.of(int(c)).laws) for c in codes]
+    pooled = np.array(laws, dtype=np.int64)[inverse]
+    whole = (series.law_set[index] << 8) + pooled
+    return np.asarray(whole * 2 + series.is_vector[index], dtype=np.int64)
 
 
 def pack(fleet: Fleet, rows: IntArray) -> Block:
@@ -140,6 +153,7 @@ def pack(fleet: Fleet, rows: IntArray) -> Block:
         base=base,
         sign=sign,
         noise=noise,
+        resolution=readings.resolution[source[-1]],
         scale=_scale(series, base[0] * sign, noise),
         source=source,
     )

@@ -13,7 +13,7 @@ References
 .. [3] Wang and Ramdas, J. R. Stat. Soc. B 84 (2022) 822: e-BH (from memory).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -22,7 +22,7 @@ from monitor.trends.block import Block
 from monitor.trends.codes import BoolArray, EvidenceWord, FloatArray, IntArray
 from monitor.trends.hyper import Hyper
 from monitor.trends.prior import Prior
-from monitor.trends.robust import Plain, inflated, plain_of
+from monitor.trends.robust import Plain, inflated, leave_one_out, plain_of
 from monitor.trends.track import axes_sum
 
 MOST_EVIDENCE: Final = 1e12
@@ -30,7 +30,7 @@ DRIFT_RATIOS: Final = (1 / 150, 1 / 40, 1 / 10)
 """Sizes of drift that the evidence looks for, in scales per year."""
 HINGES: Final = 40
 START_SHARE: Final = 0.5
-STEP_SDS: Final = (3.0, 8.0, 20.0)
+STEP_SDS: Final = (5.0, 12.0)
 STEP_EVIDENCE: Final = 100.0
 
 
@@ -42,7 +42,7 @@ class Steps:
     ----------
     row : row of the first reading after the jump, shape (N,)
     size : of the jump, turned harmful upwards; length for a vector [unit]
-    evidence : e-value of any jump against none
+    evidence : e-value of that jump against none
     """
 
     row: IntArray
@@ -85,8 +85,13 @@ def discoveries(e_value: FloatArray, rate: float = 0.05) -> BoolArray:
     return listed
 
 
-def drift_evidence(block: Block, prior: Prior, variance: FloatArray) -> FloatArray:
+def drift_evidence(
+    block: Block, prior: Prior, variance: FloatArray, hyper: Hyper
+) -> FloatArray:
     """Return the e-value of each series: drift from the start or a later reading.
+
+    "Still" has a rival of its own: still, with one gross error among the readings. No
+    single reading makes movement.
 
     Parameters
     ----------
@@ -102,7 +107,26 @@ def drift_evidence(block: Block, prior: Prior, variance: FloatArray) -> FloatArr
     for row in range(steps):
         if np.any(share[row]):
             total += share[row] * _e_value(score[:, row], precision[row], taus)
+    total = np.minimum(total, 1e280) / (
+        1.0 + _one_gross_error(block, prior, variance, hyper)
+    )
     return np.asarray(np.minimum(total, MOST_EVIDENCE)).reshape(n)
+
+
+def _one_gross_error(
+    block: Block, prior: Prior, variance: FloatArray, hyper: Hyper
+) -> FloatArray:
+    """Return the odds of "still with one gross error" to "still, all sound"."""
+    axes, _, n = block.middle.shape
+    still = Plain(np.zeros((axes, n)), np.zeros(n), prior.kappa2, np.zeros(n))
+    left = leave_one_out(block, still, variance)
+    sound = left.variance + variance
+    gross = left.variance + hyper.outlier_ratio * variance
+    log_odds = 0.5 * axes_sum(left.error**2) * (1.0 / sound - 1.0 / gross)
+    log_odds -= 0.5 * axes * np.log(gross / sound)
+    odds = np.where(block.valid, np.exp(np.minimum(log_odds, 690.0)), 0.0)
+    share = hyper.outlier_share / (1.0 - hyper.outlier_share)
+    return np.asarray(share * odds.sum(axis=0))
 
 
 def start_slopes(
@@ -125,23 +149,25 @@ def step_evidence(
 ) -> Steps:
     """Return the likeliest jump of the level between two readings, drift set aside.
 
-    The newest reading counts in full: a jump shall be seen at the first reading.
+    The e-value is that of the likeliest gap; how often still series are ever told of
+    a jump is measured by the workbench, not proved. The newest reading counts in
+    full: a jump shall be seen at the first reading.
     """
     shares = weights.copy()
     shares[-1] = 1.0
     variance = inflated(block, shares, hyper)
-    size, precision = _step_scores(block, plain_of(prior), variance)
+    # Slopes are taken as lasting here: a change of slope is no rival to a jump.
+    plain = replace(plain_of(prior), q=prior.q)
+    size, precision = _step_scores(block, plain, variance)
     steps = block.t.shape[0]
     place = np.arange(steps)[:, None] - block.begin
     allowed = (place >= 2) & (precision > 0.0)
     known = np.where(allowed, precision, 1.0)
     taus = np.array(STEP_SDS)[:, None, None] * block.noise
     ratio = np.where(allowed, _e_value(size, precision, taus), 0.0)
-    share = 1.0 / HINGES
     row = np.argmax(ratio, axis=0)
     column = np.arange(row.size)
-    spare = np.maximum(1.0 - share * allowed.sum(axis=0), 0.0)
-    total = np.minimum(share * ratio.sum(axis=0) + spare, MOST_EVIDENCE)
+    total = np.minimum(ratio[row, column], MOST_EVIDENCE)
     jump = size[:, row, column] / known[row, column]
     length = jump[0] if len(jump) == 1 else np.sqrt(axes_sum(jump**2))
     return Steps(row.astype(np.int64), np.asarray(length), total)

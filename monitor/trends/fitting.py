@@ -32,6 +32,9 @@ EVALUATIONS: Final = 160
 MANY_SERIES: Final = 100
 _SLOPE_NOISES: Final = (0.0, 0.02, 0.05, 0.1, 0.2, 0.4)
 _HAZARDS: Final = (0.02, 0.03, 0.05)
+_CALM_HAZARD: Final = 0.001
+"""Noise is fitted with hardly any change of slope, or changes would take its place."""
+
 _OUTLIER_FREE: Final = 5.0
 
 
@@ -148,6 +151,7 @@ def _with_noise(pool: _Pool, group: GroupHyper) -> GroupHyper:
         noise, drift, spread = (float(v) for v in np.exp(np.clip(point[:3], -7, 3)))
         return replace(
             group,
+            hazard=_CALM_HAZARD,
             noise=noise,
             drift_noise=drift,
             season_spread=spread,
@@ -171,7 +175,7 @@ def _with_noise(pool: _Pool, group: GroupHyper) -> GroupHyper:
             "fatol": 0.05,
         },
     )
-    return of(found.x)
+    return replace(of(found.x), hazard=group.hazard)
 
 
 def _log_prior(point: FloatArray) -> float:

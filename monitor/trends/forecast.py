@@ -6,12 +6,11 @@ from typing import Final, Self
 import numpy as np
 from scipy.special import ndtri
 
-from monitor.trends.assemble import Filtered, filter_block, paths_today
+from monitor.trends.assemble import Filtered, filter_block, next_noise, paths_today
 from monitor.trends.block import Fleet, batches, pack, season_swing
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Refusal
 from monitor.trends.crossing import Path
 from monitor.trends.days import merge_days
-from monitor.trends.filter import spread_factor
 from monitor.trends.hyper import Hyper
 from monitor.trends.mixture import Mixture, stacked
 from monitor.trends.readings import Readings, Series, bounds, refusals
@@ -99,7 +98,7 @@ def _of_axis(
     filtered: Filtered, paths: list[Path], value: FloatArray, axis: int
 ) -> Forecast:
     block = filtered.block
-    noise = block.variance[-1] * spread_factor(paths[0].track, filtered.prior)
+    noise = next_noise(filtered)
     mixture = reading_mixture(paths, noise, axis)
     chance = np.clip(mixture.chance_below(value[axis]), _CLOSEST, 1.0 - _CLOSEST)
     last = block.middle[axis, -1]

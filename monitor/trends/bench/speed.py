@@ -1,0 +1,111 @@
+"""How fast: against other libraries, and against summing the same numbers."""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import pymannkendall  # type: ignore[import-untyped]
+import statsmodels.api as sm  # type: ignore[import-untyped]
+from scipy.stats import theilslopes
+from statsmodels.tsa.statespace.structural import (  # type: ignore[import-untyped]
+    UnobservedComponents,
+)
+
+from monitor.trends.assemble import filter_block
+from monitor.trends.bench.worlds import WORLDS, simulate
+from monitor.trends.block import Fleet, batches, pack
+from monitor.trends.codes import FloatArray
+from monitor.trends.days import merge_days
+from monitor.trends.following import append, follow, settle
+from monitor.trends.hyper import DEFAULT
+from monitor.trends.outlook import THREADS, in_threads, outlooks
+from monitor.trends.readings import Readings, Series, bounds
+
+LENGTH: Final = 20
+LOOPED: Final = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """Seconds for a task and microseconds for each series."""
+
+    name: str
+    seconds: float
+    series: int
+
+    @property
+    def each_us(self) -> float:
+        """Microseconds for each series."""
+        return 1e6 * self.seconds / self.series
+
+
+def timings(n: int, rng: np.random.Generator) -> list[Timing]:
+    """Return the times of our own tasks on `n` series, and of per-series loops."""
+    truth = simulate(WORLDS["real"], n, LENGTH + 1, rng)
+    column = np.tile(np.arange(LENGTH + 1), n)
+    everything, series = truth.readings(), truth.series()
+    readings = everything.take(column < LENGTH)
+    new = everything.take(column == LENGTH)
+    following = follow(readings, series)
+    own: list[tuple[str, Callable[[], object], int]] = [
+        (
+            "sum of times and values",
+            lambda: (readings.t_years.sum(), readings.value.sum()),
+            5,
+        ),
+        ("filter alone", lambda: _filter(readings, series), 3),
+        ("full answer, robust weights on", lambda: outlooks(readings, series), 3),
+    ]
+    own += [
+        ("append one reading to each", lambda: append(following, new), 1),
+        ("judge doubtful series anew", lambda: settle(following), 1),
+    ]
+    out = [Timing(name, _best(task, times), n) for name, task, times in own]
+    t, y = truth.t[:LOOPED], truth.value[:LOOPED]
+    return out + [_looped(name, one, (t, y)) for name, one in _LOOPS.items()]
+
+
+_One = Callable[[FloatArray, FloatArray], object]
+
+
+def _looped(name: str, one: _One, data: tuple[FloatArray, FloatArray]) -> Timing:
+    def task() -> None:
+        for t, y in zip(*data, strict=True):
+            one(t, y)
+
+    return Timing(name, _best(task, 1), LOOPED)
+
+
+def _filter(readings: Readings, series: Series) -> None:
+    days = merge_days(readings)
+    fleet = Fleet(days, series, *bounds(days.readings, series), DEFAULT)
+    rows = batches(fleet, np.ones(len(series), dtype=np.bool_))
+    in_threads(lambda index: filter_block(fleet, pack(fleet, index)), rows, THREADS)
+
+
+def _best(task: Callable[[], object], repeats: int) -> float:
+    """Return the shortest of a few times. [s]"""
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        task()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def _components(t: FloatArray, y: FloatArray) -> object:
+    return UnobservedComponents(y, "lltrend").fit(disp=False)
+
+
+def _least_squares(t: FloatArray, y: FloatArray) -> object:
+    return sm.OLS(y, sm.add_constant(t)).fit().params
+
+
+_LOOPS: Final[dict[str, _One]] = {
+    "statsmodels OLS": _least_squares,
+    "scipy theilslopes": lambda t, y: theilslopes(y, t),
+    "pymannkendall original_test": lambda t, y: pymannkendall.original_test(y),
+    "statsmodels UnobservedComponents": _components,
+}
