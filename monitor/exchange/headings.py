@@ -21,6 +21,7 @@ from monitor.exchange.trade_words import (
 from monitor.units import unit_named
 
 READING, FACT, IGNORED = "reading", "fact", "ignore"
+_ARTICLES = {"the", "a", "an"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +97,9 @@ def known_headings(kind: FileKind) -> tuple[str, ...]:
 
 @lru_cache(maxsize=4096)
 def plain(text: str) -> str:
-    """A heading without the accidents of typing."""
-    return " ".join(re.sub(r"[\s_\-./:#?*]+", " ", text.casefold()).split())
+    """A heading without the accidents of typing, and without its articles."""
+    words = re.sub(r"[\s_\-./:#?*!]+", " ", text.casefold()).split()
+    return " ".join(word for word in words if word not in _ARTICLES)
 
 
 def _readings_of(heading: str) -> list[tuple[str, str]]:

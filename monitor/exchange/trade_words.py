@@ -18,6 +18,23 @@ class FileKind(StrEnum):
     CORRECTIONS = "corrections"
 
 
+NO_NUMBER = MappingProxyType(
+    {
+        "n/a": "not measured",
+        "n.a.": "not measured",
+        "na": "not measured",
+        "n/m": "not measured",
+        "-": "not measured",
+        "–": "not measured",
+        "not taken": "not measured",
+        "no access": "could not reach",
+        "not accessible": "could not reach",
+        "not reached": "could not reach",
+        "unreachable": "could not reach",
+    }
+)
+"""What people write in place of a number, and the answer it gives."""
+
 _SUPPORT = (
     "tag|tag no|tag nr|tag number|tag id|support id|support code|support no|"
     "support number|support ref|system|system no|asset|asset id|asset no|ref|ref no"
@@ -54,8 +71,8 @@ FIELDS = MappingProxyType(
             "support": _SUPPORT,
             "reason": "defect|why|purpose|reason for support|weakness",
             "target": "beneath|target beneath|what is beneath|under it",
-            "occupancy": "target occupancy|use|how often used",
-            "consequence": "consequences|severity|consequence of failure",
+            "occupancy": "target occupancy|use|how often used|how busy|footfall",
+            "consequence": "consequences|severity|consequence of failure|if it fails",
             "interval": "inspection interval|interval months|cycle|inspection cycle",
             "interval reason": "interval set by|reason for interval|why interval",
             "member": _MEMBER,
@@ -127,7 +144,10 @@ REQUIRED = MappingProxyType(
 FACT_WORDS = MappingProxyType(
     {
         "section": "profile|shape|tube",
-        "width_mm": "od|o d|outside diameter|outer diameter|outside width|width",
+        "width_mm": (
+            "od|o d|size od|od size|size|outside diameter|outer diameter|outside width|"
+            "width"
+        ),
         "depth_mm": "outside depth|depth of section",
         "wall_mm": "wall thk|wall thickness|wt|wall t|thickness|nominal wall",
         "length_mm": "len|post length|overall length|height of post|cable length",
@@ -171,8 +191,13 @@ FACT_WORDS = MappingProxyType(
 
 QUANTITY_WORDS = MappingProxyType(
     {
-        "tilt_x": "tilt x|lean x|tilt away|lean away|lean from stem|plumb x",
-        "tilt_y": "tilt y|lean y|tilt side|lean side|lean sideways|plumb y",
+        "tilt_x": (
+            "tilt x|lean x|tilt away|lean away|lean from stem|lean away from stem|"
+            "out from stem|plumb x"
+        ),
+        "tilt_y": (
+            "tilt y|lean y|tilt side|lean side|lean sideways|lean to side|plumb y"
+        ),
         "settlement": "settled|sinking|level change|plate level|settlement plate",
         "wall": "wall thk|wall thickness|wt|ut|ut reading|remaining wall|thickness",
         "coating": "dft|paint thickness|coat thickness|coating thk",

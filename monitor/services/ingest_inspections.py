@@ -6,6 +6,7 @@ from datetime import date
 from monitor.domain.vocabulary import Answer
 from monitor.exchange.headings import READING, quantity_of
 from monitor.exchange.sheet import Row
+from monitor.exchange.trade_words import NO_NUMBER
 from monitor.services.checks import HEAD, Problem, Stamp, plain, word
 from monitor.services.commands import FindingCommand, InspectionCommand, ReadingCommand
 from monitor.services.dossier import Dossier, dossiers_of
@@ -150,8 +151,10 @@ def _add_parts(reader: Reader, visit: Visit, row: Row, cells: dict[str, str]) ->
 def _reading(reader: Reader, row: Row, cells: dict[str, str]) -> ReadingCommand:
     """One reading as typed; a cell may hold the reason for no number."""
     value, answer = cells.get("value", ""), cells.get("answer", "")
-    if not answer and word(Answer, value):
-        value, answer = "", value
+    if not answer and (
+        no_number := word(Answer, value) or NO_NUMBER.get(value.casefold())
+    ):
+        value, answer = "", no_number
     repeat = cells.get("repeat", "")
     if repeat and not (repeat.isdecimal() and 1 <= int(repeat) <= 99):
         heading = reader.heading("repeat", Origin(row.number))

@@ -75,7 +75,9 @@ def _agree(reader: Reader, group: Group, row: Row, cells: dict[str, str]) -> Non
         said = group.head.get(name, "")
         if name in _OF_MEMBER or not text:
             group.head.setdefault(name, "")
-        elif said and plain(said) != plain(text):
+        elif said and name == "note" and plain(text) not in plain(said):
+            group.head[name] = f"{said}; {text}"
+        elif said and name != "note" and plain(said) != plain(text):
             heading = reader.heading(name, Origin(row.number))
             expected = f"“{said}”, as in row {group.rows[0].number} of the same support"
             reader.tally.wrong(row.number, heading, text, expected)

@@ -98,6 +98,8 @@ def _measure(text: str, wanted: str, given_unit: str | None) -> Measure:
 def _source_unit(typed: Typed, wanted: str, given_unit: str | None) -> str:
     """Return the unit the number was meant in, if all of the text agrees with it."""
     spelling = typed.unit or given_unit or ("count" if wanted == "count" else "")
+    if not spelling and typed.value == 0 and wanted != "degC":
+        return wanted  # nothing is nothing in every unit
     if not spelling:
         raise UnclearNumber(
             "It has no unit and neither has the heading; write the unit, such as "
