@@ -78,13 +78,9 @@ def take_piece(files: PhotoFiles, piece: Piece, *, most_bytes: int) -> Arrival:
     _refuse_impossible(piece, most_bytes)
     if files.holds(piece.sha256):
         return arrival_of(files, piece.sha256)
-    if piece.start == 0 and not media_type_of(piece.body[:_HEAD]):
-        raise InvalidInput(
-            "This file is no photograph: JPEG, PNG, WebP and HEIC are taken.",
-            field="photo",
-            code="pho-001",
-        )
     have = files.add_piece(piece.sha256, piece.start, piece.body)
+    if have >= min(_HEAD, piece.total):
+        _refuse_no_photograph(files, piece.sha256)
     if have < piece.total:
         return Arrival(have, is_whole=False)
     if have > piece.total or not files.settle(piece.sha256):
@@ -173,6 +169,17 @@ def media_type_of(head: bytes) -> str:
     if head[4:8] == b"ftyp" and head[8:12] in _HEIF_BRANDS:
         return "image/heic"
     return ""
+
+
+def _refuse_no_photograph(files: PhotoFiles, sha256: str) -> None:
+    if media_type_of(files.first_bytes(sha256, _HEAD)):
+        return
+    files.forget_part(sha256)
+    raise InvalidInput(
+        "This file is no photograph: JPEG, PNG, WebP and HEIC are taken.",
+        field="photo",
+        code="pho-001",
+    )
 
 
 def _refuse_impossible(piece: Piece, most_bytes: int) -> None:

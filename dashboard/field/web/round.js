@@ -196,7 +196,7 @@ function forgetting() {
 
 async function roomWords() {
   const isKept = await navigator.storage?.persisted?.();
-  const worker = navigator.serviceWorker?.controller;
+  const worker = (await navigator.serviceWorker?.getRegistration("/field/"))?.active;
   return [
     worker
       ? "The form opens without a network."
