@@ -15,7 +15,7 @@ from monitor.store import ledger, records
 from tests.dashboard.conftest import NAME, signed_in_client
 from tests.field.phone import Phone, a_body, post, put, sha
 
-TRIALS = 150
+TRIALS = 100
 SURE = ["P1/face/settlement/1", "P1/face/tilt_x/1", "another look that day"]
 
 
