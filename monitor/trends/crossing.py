@@ -17,7 +17,7 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from monitor.trends.block import Block
-from monitor.trends.codes import BoolArray, FloatArray, Law
+from monitor.trends.codes import BoolArray, FloatArray, IntArray, Law
 from monitor.trends.laws import warp
 from monitor.trends.prior import Prior
 from monitor.trends.readings import Series
@@ -239,25 +239,39 @@ def _solve(
     table: tuple[FloatArray, FloatArray],
     chance: float,
 ) -> FloatArray:
+    """Return the time at which the chance is reached; only where it is at all."""
+    grid, curve = table
+    above = curve >= chance
+    first = np.argmax(above, axis=0)
+    years = np.where(above.any(axis=0), 0.0, np.inf)
+    at = np.flatnonzero(first)
+    if at.size:
+        high = first[at]
+        ends = np.stack((grid[high - 1], grid[high]))
+        chances = np.stack((curve[high - 1, at], curve[high, at]))
+        some = [_path_columns(path, at) for path in paths]
+        part = Target(aim.level[at], aim.centre[:, at], aim.is_radius[at])
+        years[at] = _closed_in(some, part, (ends, chances), chance)
+    return years
+
+
+def _closed_in(
+    paths: list[Path],
+    aim: Target,
+    bracket: tuple[FloatArray, FloatArray],
+    chance: float,
+) -> FloatArray:
     """Return the time at which the chance is reached, by false position.
 
     Time runs on a log scale and chances on the normal scale, where curves are nearly
     straight.
     """
-    grid, curve = table
-    above = curve >= chance
-    first = np.argmax(above, axis=0)
-    reached = above.any(axis=0)
-    column = np.arange(first.size)
-    high = np.maximum(first, 1)
     want = float(ndtri(chance))
-    s0, s1 = _log_time(grid[high - 1]), _log_time(grid[high])
-    z0 = _normal(curve[high - 1, column]) - want
-    z1 = _normal(curve[high, column]) - want
-    was_low = reached
+    s0, s1 = _log_time(bracket[0])
+    z0, z1 = _normal(bracket[1]) - want
+    was_low = np.zeros(s0.shape, dtype=np.bool_)
     for step in range(REFINEMENTS):
-        s = s0 - z0 * (s1 - s0) / np.maximum(z1 - z0, _TINY)
-        s = np.clip(s, s0, s1)
+        s = np.clip(s0 - z0 * (s1 - s0) / np.maximum(z1 - z0, _TINY), s0, s1)
         z = _normal(chance_beyond(paths, aim, _time(s))) - want
         low = z < 0.0
         # Illinois: an end that stays twice counts half, so both ends close in.
@@ -265,8 +279,21 @@ def _solve(
         z1 = np.where(low, np.where(was_low, 0.5 * z1, z1) if step else z1, z)
         s0, s1, was_low = np.where(low, s, s0), np.where(low, s1, s), low
     s = np.clip(s0 - z0 * (s1 - s0) / np.maximum(z1 - z0, _TINY), s0, s1)
-    years = np.where(first == 0, 0.0, np.maximum(_time(s), 0.0))
-    return np.where(reached, years, np.inf)
+    return np.maximum(_time(s), 0.0)
+
+
+def _path_columns(path: Path, chosen: IntArray) -> Path:
+    track = Track(*(getattr(path.track, n)[..., chosen] for n in Track.__slots__))
+    pool = path.pool or _pool(path)
+    return Path(
+        track,
+        path.prior.columns(chosen),
+        path.law,
+        path.now[chosen],
+        path.stretch[chosen],
+        path.share[chosen],
+        Pool(*(getattr(pool, n)[..., chosen] for n in Pool.__slots__)),
+    )
 
 
 def _log_time(years: FloatArray) -> FloatArray:

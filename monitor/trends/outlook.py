@@ -156,7 +156,8 @@ def outlooks(
     bounds(readings, series)
     code = refusals(readings, series)
     usable = (code == Refusal.NONE) | (code == Refusal.LIMIT_MISSING)
-    days = merge_days(readings.take(usable[readings.series]))
+    some = readings if np.all(usable) else readings.take(usable[readings.series])
+    days = merge_days(some)
     begin, count = bounds(days.readings, series)
     fleet = Fleet(days, series, begin, count, hyper)
     done = in_threads(

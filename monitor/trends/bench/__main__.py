@@ -41,7 +41,7 @@ def _say(text: str) -> None:
 
 def _calibration(given: argparse.Namespace, rng: np.random.Generator) -> Iterator[str]:
     yield "goal: next .88-.93, rate .88-.97, early <= .05"
-    yield "goal: score / least squares <= .25, .55, .65 at n = 3, 5, 10 in the real world"
+    yield "goal: vs OLS <= .25, .55, .65 at n = 3, 5, 10 in the real world"
     yield "world           n   next   rate  early  score  vs OLS"
     for world in WORLDS:
         hyper = trained(world, rng)

@@ -49,7 +49,7 @@ def policy(
         name,
         float(np.mean(visits) * YEARS / np.mean(span)),
         float(np.mean(crossers)),
-        float(np.sum(missed) / max(np.sum(crossers), 1)),
+        float(np.sum(missed)) / max(int(np.sum(crossers)), 1),
     )
 
 
