@@ -10,7 +10,7 @@ References
    reproduced in design manuals and two public codes. Copper and aluminium bands are
    left out: from memory only.
 .. [2] ISO 9224:2012, equations for t <= 20 y and t > 20 y, tables 2 and 3; as
-   reproduced in public transcriptions. The standard's table prints the plain power
+   reproduced in public tables. The standard's table prints the plain power
    law out to 100 y; the straight tail is the larger loss and is what we use.
 """
 

@@ -5,8 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from sectionproperties.analysis import Section as MeshSection
-from sectionproperties.pre.library import circular_hollow_section as mesh_round
-from sectionproperties.pre.library import rectangular_hollow_section as mesh_box
+from sectionproperties.pre import library as meshes
 
 from monitor.errors import InvalidInput
 from monitor.mechanics.sections import (
@@ -161,7 +160,9 @@ def test_loss_inside_of_a_tube(wall, lost_pct):
     ("width", "depth", "wall"), [(101.6, 101.6, 5.92), (60.0, 120.0, 4.0)]
 )
 def test_a_mesh_agrees_with_the_closed_form_of_a_box(width, depth, wall):
-    mesh = mesh_box(d=depth, b=width, t=wall, r_out=2 * wall, n_r=24)
+    mesh = meshes.rectangular_hollow_section(
+        d=depth, b=width, t=wall, r_out=2 * wall, n_r=24
+    )
     mesh.create_mesh(mesh_sizes=[30.0])
     oracle = MeshSection(mesh)
     oracle.calculate_geometric_properties()
@@ -175,7 +176,7 @@ def test_a_mesh_agrees_with_the_closed_form_of_a_box(width, depth, wall):
 
 
 def test_a_mesh_agrees_with_the_closed_form_of_a_pipe():
-    mesh = mesh_round(d=114.3, t=5.0, n=160)
+    mesh = meshes.circular_hollow_section(d=114.3, t=5.0, n=160)
     mesh.create_mesh(mesh_sizes=[30.0])
     oracle = MeshSection(mesh)
     oracle.calculate_geometric_properties()
