@@ -56,11 +56,10 @@ def margin_chart(years: Years, setting: MarginSetting) -> go.Figure:
     sketch.layout.update(xaxis=time_axis(span), yaxis=value_axis(0.0, top))
     ahead = [row for row in rows if row[0] >= setting.today]
     past = [row for row in rows if row[0] <= setting.today]
-    _draw_fan(sketch, ahead, top, is_faint=bool(asked))
     _draw_line(sketch, past, top, INK)
     if asked:
         _draw_line(sketch, ahead, top, BARK, dash="4px,4px")
-        _draw_fan(sketch, asked, top, is_faint=False)
+    _draw_fan(sketch, asked or ahead, top)
     _draw_allowed(sketch, span)
     _name_ends(sketch, ahead, asked, top)
     _draw_today(sketch, setting.today)
@@ -87,20 +86,18 @@ def _top(rows: Years, asked: Years, today: date) -> float:
     return max(_LEAST_TOP, min(_HEADROOM * wanted, most))
 
 
-def _draw_fan(sketch: Sketch, rows: Years, top: float, *, is_faint: bool) -> None:
+def _draw_fan(sketch: Sketch, rows: Years, top: float) -> None:
     if len(rows) < 2:
         return
     on = [row[0] for row in rows]
     low, mid, high = ([min(row[i], top) for row in rows] for i in (1, 2, 3))
     quiet = {"mode": "lines", "line": {"width": 0, "color": FAN}, "hoverinfo": "skip"}
     sketch.scatter(x=on, y=low, **quiet)
-    tints = (0.14, 0.08) if is_faint else (0.42, 0.24)
-    for level, tint in ((mid, tints[0]), (high, tints[1])):
+    for level, tint in ((mid, 0.42), (high, 0.24)):
         sketch.scatter(
             x=on, y=level, fill="tonexty", fillcolor=faded(FAN, tint), **quiet
         )
-    if not is_faint:
-        _draw_line(sketch, rows, top, BARK)
+    _draw_line(sketch, rows, top, BARK)
 
 
 def _draw_line(
@@ -122,7 +119,7 @@ def _draw_line(
 def _draw_allowed(sketch: Sketch, span: tuple[date, date]) -> None:
     sketch.shape(
         type="line", x0=span[0].isoformat(), x1=span[1].isoformat(), y0=100.0,
-        y1=100.0, line={"color": ACT, "width": 1.5}, layer="below",
+        y1=100.0, line={"color": ACT, "width": 1.3},
     )  # fmt: skip
 
 

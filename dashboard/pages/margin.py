@@ -88,7 +88,7 @@ def headline(view: MarginView) -> str:
     if not view.members:
         return f"Nothing of {view.support.code} stands any more."
     if not told:
-        return f"The margin of {view.support.code} can not be told yet."
+        return "No margin can be told yet."
     worst = max(told, key=_narrowness)
     now = worst.at(0.0)
     name = sentence(worst.case.known.label)

@@ -6,11 +6,19 @@ at the soil line one category worse. Each thickness reading updates wall and rat
 
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from math import hypot
 from typing import TypeVar
 
 from monitor.domain.vocabulary import Exposure
 from monitor.mechanics.coating import galvanising_minimum_um
-from monitor.mechanics.corrosion import Category, Metal, first_year_band_um
+from monitor.mechanics.corrosion import (
+    Bound,
+    Category,
+    Metal,
+    exponent,
+    first_year_band_um,
+    multiplier,
+)
 from monitor.mechanics.wall import rate_prior_um
 from monitor.services import margin_case as mc
 from monitor.services.arrays import DAYS_PER_YEAR
@@ -25,6 +33,7 @@ MILL_SPREAD = 0.04
 """Spread of walls as delivered, over the ordered wall (own choice)."""
 TOO_THICK_SHARE = 1.10
 """A reading above this share of the ordered wall is not believed (own choice)."""
+FASTER_SPREADS, OWN_SPREAD = 2.0, 0.5
 THICKEST_ZINC_UM = 400.0
 LINE_ZINC_UM = 15.0
 
@@ -61,7 +70,7 @@ def metal_of(known: Known, part: Part, found: Findings) -> mc.Metal:
     bare_on = known.member.installed_on
     if run is None or not _is_worn(part, run):
         bare_on = _bare_on(known, part, found)
-    return _metal(known, part, run, (rate, bare_on))
+    return _metal(known, part, run, (rate, bare_on), found)
 
 
 def _metal(
@@ -69,9 +78,11 @@ def _metal(
     part: Part,
     run: Run | None,
     clock: tuple[tuple[float, float], date],
+    found: Findings,
 ) -> mc.Metal:
-    (rate_um, rate_sd_um), bare_on = clock
+    rate, bare_on = clock
     read = run or Run("", known.member.installed_on, (), (), (), ())
+    rate_um, rate_sd_um = _as_read(known, part, read, (rate, bare_on), found)
     return mc.Metal(
         new_mm=part.new_mm,
         new_sd_mm=part.new_sd_mm,
@@ -144,7 +155,38 @@ def _renewed(known: Known, part: Part, run: Run, found: Findings) -> mc.Metal:
         "first reading, as bare steel."
     )
     rate = _rate(known, part, run, found)
-    return _metal(known, anew, run, (rate, run.starts_on))
+    return _metal(known, anew, run, (rate, run.starts_on), found)
+
+
+def _as_read(
+    known: Known,
+    part: Part,
+    run: Run,
+    clock: tuple[tuple[float, float], date],
+    found: Findings,
+) -> tuple[float, float]:
+    """First-year loss to begin with: that of the air, unless metal went faster.
+
+    When more is gone than the law of the air can account for, the newest reading's own
+    rate takes its place, loosely, and all readings then correct it. Nothing of the
+    kind is done where less is gone: that law is the safe side.
+    """
+    (rate_um, rate_sd_um), bare_on = clock
+    if not run.on or not is_known(rate_um):
+        return rate_um, rate_sd_um
+    age = max(known.years_since(bare_on) - known.years_since(run.on[-1]), 0.0)
+    grown = float(multiplier(age, exponent(Metal.STEEL, Bound.MEAN))) / 1000.0
+    lost = part.new_mm - run.values[-1] * part.per_reading
+    noise = run.noise[-1] * part.per_reading
+    spread = hypot(part.new_sd_mm, noise, rate_sd_um * grown)
+    if grown == 0.0 or lost - rate_um * grown <= FASTER_SPREADS * spread:
+        return rate_um, rate_sd_um
+    found.assumed.append(
+        f"The {part.what} went faster than the air of the site accounts for; its own "
+        "readings rule."
+    )
+    own = lost / grown
+    return own, OWN_SPREAD * own
 
 
 def _is_worn(part: Part, run: Run) -> bool:

@@ -11,16 +11,16 @@ def share(use: float) -> str:
     """What is carried over what is allowed, such as “63 %”."""
     if use >= MANY:
         return f"more than {MANY:.0f} times"
-    return f"{100.0 * use:.0f}\u2009%"
+    return f"{100.0 * use:.0f}\u202f%"
 
 
 def chance(probability: float) -> str:
     """A probability that is never quite nothing and never quite sure."""
     if probability < 0.005:
-        return "less than 1\u2009%"
+        return "less than 1\u202f%"
     if probability > 0.995:
-        return "more than 99\u2009%"
-    return f"{100.0 * probability:.0f}\u2009%"
+        return "more than 99\u202f%"
+    return f"{100.0 * probability:.0f}\u202f%"
 
 
 def margin_words(margin: MemberMargin) -> str:
@@ -46,10 +46,10 @@ def ahead_words(margin: MemberMargin) -> str:
     early, today = margin.early_on, margin.case.known.today
     if early is None:
         last = today.year + round(margin.years[-1])
-        return f"The chance of passing it stays below 5\u2009% until {last}."
+        return f"The chance of passing it stays below 5\u202f% until {last}."
     if early <= today:
-        return "That is more than the 5\u2009% at which someone should look into it."
-    return f"The chance of passing it reaches 5\u2009% in {early.year}."
+        return "That is more than the 5\u202f% at which someone should look into it."
+    return f"The chance of passing it reaches 5\u202f% in {early.year}."
 
 
 def margin_lines(margins: Sequence[MemberMargin]) -> list[str]:

@@ -107,13 +107,11 @@ def compare(
         raise NotFound("member", code, hint="It may have been removed.")
     years = years_of(case, HORIZON_YEARS)
     as_is = margins_of([case], years)[0]
-    asked, changes = asked_of(case, question, as_is)
+    asked, changes = asked_of(case, question)
     return Compared(as_is, margins_of([asked], years)[0], tuple(changes))
 
 
-def asked_of(
-    case: Case, question: Question, as_is: MemberMargin
-) -> tuple[Case, list[str]]:
+def asked_of(case: Case, question: Question) -> tuple[Case, list[str]]:
     """The case with the question's changes, and these in words."""
     changes: list[str] = []
     if question.soil is not None:
@@ -123,7 +121,7 @@ def asked_of(
     if question.lean_mm_m is not None or question.is_replumbed:
         case = _leaning(case, question, changes)
     if question.wall_mm is not None:
-        case = _worn(case, question.wall_mm, as_is, changes)
+        case = _worn(case, question.wall_mm, changes)
     return case, changes
 
 
@@ -156,14 +154,15 @@ def _leaning(case: Case, question: Question, changes: list[str]) -> Case:
     return replace(case, lean=replace(lean, now_mm_m=tilt))
 
 
-def _worn(case: Case, wall_mm: float, as_is: MemberMargin, changes: list[str]) -> Case:
+def _worn(case: Case, wall_mm: float, changes: list[str]) -> Case:
     """The case with as much metal gone as makes this wall; never more than it has."""
-    if not as_is.wall_mm:
+    today = margins_of([case], np.array([0.0]))[0]
+    if today.refused:
         raise InvalidInput(
-            "There is no margin to change the wall of; what is missing comes first.",
+            f"A thinner wall can not be asked for yet. {' '.join(today.refused)}",
             field="wall",
         )
-    left = as_is.wall_mm[as_is.at(0.0)]
+    left = today.wall_mm[0]
     if wall_mm > left + 1e-9:
         raise InvalidInput(
             f"A wall of {show(wall_mm, 'mm')} is thicker than the {show(left, 'mm')} "
@@ -171,5 +170,4 @@ def _worn(case: Case, wall_mm: float, as_is: MemberMargin, changes: list[str]) -
             field="wall",
         )
     changes.append(f"with {show(wall_mm, 'mm')} of wall left today")
-    gone = float(np.maximum(left - wall_mm, 0.0))
-    return replace(case, metal=replace(case.metal, gone_mm=gone))
+    return replace(case, metal=replace(case.metal, gone_mm=left - wall_mm))
