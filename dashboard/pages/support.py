@@ -20,6 +20,7 @@ from dashboard.components.tables import pairs
 from dashboard.components.text import CAUTION, ago, day, listed, sentence
 from dashboard.context import AppContext
 from monitor.domain.vocabulary import Standing
+from monitor.schedule.due import lateness
 from monitor.services import show_support
 from monitor.services.show_support import SupportView
 
@@ -97,6 +98,7 @@ def _next(view: SupportView) -> Component:
     if due is None:
         return html.P("Nothing is owed.")
     reasons = html.Ul([html.Li(why) for _, _, why in due.reasons])
+    window = html.P(lateness(due), className="quiet")
     late = html.Strong("Late. ") if today > due.late_on else ""
     return entries(
         [
@@ -104,7 +106,9 @@ def _next(view: SupportView) -> Component:
                 html.Span("next look", className="margin-word"),
                 [
                     html.P([late, due.sentence]),
-                    html.Details([html.Summary("Every rule that spoke"), reasons]),
+                    html.Details(
+                        [html.Summary("Every rule that spoke"), reasons, window]
+                    ),
                     html.P(
                         dcc.Link(
                             "Record an inspection",

@@ -12,7 +12,7 @@ from monitor.domain.conclusions import Due, Outlook
 from monitor.domain.quantities import SERIES_LABEL
 from monitor.domain.supports import Support
 from monitor.errors import NotFound
-from monitor.schedule.due import state
+from monitor.schedule.due import lateness, state
 from monitor.services.assess import assess as assess_supports
 from monitor.services.assess import assess_stale
 from monitor.services.margin_told import margin_lines, margin_rows
@@ -93,6 +93,7 @@ def explain(context: CliContext, code: str, as_json: bool) -> None:
     lines += [""] + [f"{spots(outlook)}: {outlook.sentence}" for outlook in outlooks]
     if owed is not None:
         lines += [""] + [sentence for _, _, sentence in owed.reasons]
+        lines.append(lateness(owed))
     lines += margin_lines(margins)
     lines += ["", CAUTION]
     found = {
@@ -129,6 +130,7 @@ def _due_row(code: str, due: Due, today: date) -> dict[str, object]:
         "opens_on": due.opens_on,
         "due_on": due.due_on,
         "late_on": due.late_on,
+        "serious_on": due.serious_on,
         "kind": due.kind,
         "rule": due.rule,
         "sentence": due.sentence,

@@ -80,6 +80,7 @@ class Due:
     Attributes
     ----------
     opens_on, due_on, late_on : the window
+    serious_on : from when it is seriously late
     rule : code of the rule that governs
     sentence : why, in one sentence
     reasons : every rule that spoke, with its date, earliest first
@@ -90,6 +91,7 @@ class Due:
     opens_on: date
     due_on: date
     late_on: date
+    serious_on: date
     rule: str
     sentence: str
     reasons: tuple[tuple[str, date, str], ...]

@@ -16,6 +16,7 @@ class Event:
     area : GeoJSON polygon of where it happened; empty means a single support
     magnitude : gust [m/s], depth or other size; None if not known
     ended_on : when the extra looks were closed, None while open
+    withdrawn : entered in error; it calls for nothing
     """
 
     id: UUID
@@ -28,3 +29,4 @@ class Event:
     ended_on: date | None
     note: str
     recorded_at: datetime
+    withdrawn: bool = False

@@ -24,12 +24,7 @@ from monitor.schedule.prompts import (
 )
 from monitor.schedule.reason import Reason, case_of
 
-__all__ = ["SERIOUS", "History", "Look", "owed", "reasons", "state"]
-
-SERIOUS = "seriously-late"
-"""Code of the last line of the reasons: the day from which it is seriously late."""
-
-_SERIOUS_DAYS = 182
+__all__ = ["History", "Look", "lateness", "owed", "reasons", "state"]
 
 RULES = (
     baseline,
@@ -62,9 +57,10 @@ def owed(history: History, policy: Policy, today: date, now: datetime) -> Due | 
         opens_on=min(first.opens_on, placed.on),
         due_on=placed.on,
         late_on=late_on,
+        serious_on=_serious_on(first, late_on),
         rule=first.rule,
         sentence=_sentence(first, placed),
-        reasons=_lines(said, late_on),
+        reasons=tuple((r.rule, r.due_on, r.sentence) for r in said),
         computed_at=now,
     )
 
@@ -87,7 +83,15 @@ def state(due: Due, today: date) -> str:
         return "open"
     if today <= due.late_on:
         return "due"
-    return "late" if today < _serious_on(due) else "seriously late"
+    return "late" if today < due.serious_on else "seriously late"
+
+
+def lateness(due: Due) -> str:
+    """From when it is late, and seriously late, in one sentence."""
+    return (
+        f"Late after {in_words(due.late_on)}, seriously late from "
+        f"{in_words(due.serious_on)}."
+    )
 
 
 def _placed(history: History, window: Window, today: date) -> Placed:
@@ -97,9 +101,9 @@ def _placed(history: History, window: Window, today: date) -> Placed:
     return place_with_wish(window, closures, history.leaf_wish.unwished, today)
 
 
-def _serious_on(due: Due) -> date:
-    lines = (on for rule, on, _ in due.reasons if rule == SERIOUS)
-    return next(lines, due.late_on + timedelta(days=_SERIOUS_DAYS))
+def _serious_on(first: Reason, late_on: date) -> date:
+    """Half an interval of the rule that governs after the latest day allowed."""
+    return late_on + timedelta(days=max(1, first.span_days // 2) + 1)
 
 
 def _kind(said: tuple[Reason, ...], on: date) -> InspectionKind:
@@ -116,18 +120,3 @@ def _kind(said: tuple[Reason, ...], on: date) -> InspectionKind:
 def _sentence(first: Reason, placed: Placed) -> str:
     remark = f"; {placed.remark}" if placed.remark else ""
     return f"Due on {in_words(placed.on)}: {first.because}{remark}."
-
-
-def _lines(
-    said: tuple[Reason, ...], late_on: date
-) -> tuple[tuple[str, date, str], ...]:
-    """All reasons as they are stored, and the day it becomes seriously late."""
-    half = max(1, said[0].span_days // 2)
-    serious_on = late_on + timedelta(days=half + 1)
-    lines = [(reason.rule, reason.due_on, reason.sentence) for reason in said]
-    sentence = (
-        f"Seriously late from {in_words(serious_on)}: half an interval after "
-        f"{in_words(late_on)}, the latest day allowed."
-    )
-    lines.append((SERIOUS, serious_on, sentence))
-    return tuple(sorted(lines, key=lambda line: line[1]))

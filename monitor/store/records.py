@@ -20,6 +20,13 @@ from monitor.domain.inspections import (
 from monitor.domain.people import Account, SignIn
 from monitor.domain.places import Party, Site, StemDiameter, Tree
 from monitor.domain.running import ImportedFile, JobRun
+from monitor.domain.scheduling import (
+    CrownWish,
+    DeferralEntry,
+    EventCall,
+    PolicyVersion,
+    SiteClosure,
+)
 from monitor.domain.supports import Fact, LimitOverride, Mark, Member, Support
 from monitor.store import models as m
 from monitor.store.repository import Repository
@@ -91,3 +98,8 @@ ACCOUNTS = Repository(m.AccountRow, Account)
 SIGN_INS = Repository(m.SignInRow, SignIn)
 IMPORTS = Repository(m.ImportRow, ImportedFile)
 JOB_RUNS = Repository(m.JobRunRow, JobRun)
+POLICIES = Repository(m.PolicyRow, PolicyVersion)
+EVENT_CALLS = Repository(m.EventCallRow, EventCall)
+DEFERRALS = Repository(m.DeferralRow, DeferralEntry)
+SITE_CLOSURES = Repository(m.SiteClosureRow, SiteClosure)
+CROWN_WISHES = Repository(m.CrownWishRow, CrownWish)

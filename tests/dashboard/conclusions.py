@@ -59,7 +59,7 @@ def is_owed(session: Session, support_id: UUID, due_on: date, why: str) -> None:
     sentence = f"Due on {due_on:%-d %B %Y}: {why}."
     due = Due(
         support_id, InspectionKind.ROUTINE, due_on - timedelta(30), due_on,
-        due_on + timedelta(60), "duty-interval", sentence,
+        due_on + timedelta(60), due_on + timedelta(240), "duty-interval", sentence,
         (("duty-interval", due_on, sentence),), COMPUTED_AT,
     )  # fmt: skip
     records.DUES.put(session, [due])

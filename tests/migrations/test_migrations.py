@@ -127,13 +127,43 @@ def test_records_survive_the_last_steps(migrated_file, tmp_path):
     before = table_counts(store)
     store.close()
 
-    for step in reversed(revisions()[1:]):
-        schema.downgrade(store.url, to=f"{step}:-1")
+    for step in reversed(revisions()[:-1]):
+        schema.downgrade(store.url, to=step)
     schema.upgrade(store.url)
 
     store = Store(f"sqlite:///{path}")
     assert table_counts(store) == before
     store.close()
+
+
+def test_dues_and_events_of_the_first_revision_are_carried_on(tmp_path):
+    url = f"sqlite:///{tmp_path / 'old.db'}"
+    schema.upgrade(url, to="0001")
+    at, key = "2026-06-01T03:00:00.000000+00:00", "01890000-0000-7000-8000-000000000001"
+    reasons = (
+        '[["duty-interval","2027-03-14","Due on 14 March 2027: ..."],'
+        '["seriously-late","2028-04-13","Seriously late from 13 April 2028: ..."]]'
+    )
+    engine = sa.create_engine(url)
+    with engine.begin() as connection:  # foreign keys are off by default
+        for statement in (
+            f"INSERT INTO due VALUES ('{key}', 'routine', '2027-02-12', '2027-03-14', "
+            f"'2027-04-13', 'duty-interval', 'Due.', '{reasons}', '{at}')",
+            f"INSERT INTO event VALUES ('{key}', 'storm', 'Storm', '2026-01-03', '', "
+            f"NULL, NULL, NULL, '', '{at}')",
+        ):
+            connection.exec_driver_sql(statement)
+
+    with pytest.raises(RuntimeError, match="without their parent"):
+        schema.upgrade(url, to="0002")  # the due has no support in this small world
+
+    with engine.connect() as connection:
+        due = connection.exec_driver_sql("SELECT serious_on, reasons FROM due").one()
+        gone = connection.exec_driver_sql("SELECT withdrawn FROM event").scalar_one()
+    engine.dispose()
+    assert due.serious_on == "2028-04-13"
+    assert "seriously-late" not in due.reasons
+    assert gone == 0
 
 
 def test_a_database_never_set_up_is_refused_in_words(tmp_path):

@@ -22,6 +22,13 @@ from monitor.store.models.operations import (
     SignInRow,
 )
 from monitor.store.models.places import PartyRow, SiteRow, StemDiameterRow, TreeRow
+from monitor.store.models.scheduling import (
+    CrownWishRow,
+    DeferralRow,
+    EventCallRow,
+    PolicyRow,
+    SiteClosureRow,
+)
 from monitor.store.models.supports import (
     FactRow,
     LimitOverrideRow,
@@ -34,7 +41,10 @@ __all__ = [
     "AccountRow",
     "Base",
     "ClosureRow",
+    "CrownWishRow",
+    "DeferralRow",
     "DueRow",
+    "EventCallRow",
     "EventRow",
     "FactRow",
     "FindingRow",
@@ -50,9 +60,11 @@ __all__ = [
     "OutlookRow",
     "PartyRow",
     "PhotoRow",
+    "PolicyRow",
     "ReadingRow",
     "SegmentRow",
     "SignInRow",
+    "SiteClosureRow",
     "SiteRow",
     "StaleRow",
     "StandingRow",

@@ -83,6 +83,7 @@ class DueRow(Base):
     opens_on: Mapped[date] = mapped_column(Day)
     due_on: Mapped[date] = mapped_column(Day, index=True)
     late_on: Mapped[date] = mapped_column(Day)
+    serious_on: Mapped[date] = mapped_column(Day)
     rule: Mapped[str] = words()
     sentence: Mapped[str] = words()
     reasons: Mapped[Any] = mapped_column(Document)

@@ -38,6 +38,7 @@ class EventRow(Base):
     ended_on: Mapped[date | None] = mapped_column(Day)
     note: Mapped[str] = words()
     recorded_at: Mapped[datetime] = instant()
+    withdrawn: Mapped[bool] = mapped_column(Flag)
 
 
 class AccountRow(Base):
