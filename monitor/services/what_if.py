@@ -21,6 +21,7 @@ from monitor.store import Session
 from monitor.units import parse, show
 
 SET_PLUMB_SD_MM_M = 0.5
+JUST_BEFORE_YEARS = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,13 +146,14 @@ def _loaded(case: Case, load_kn: float, changes: list[str]) -> Case:
 
 def _leaning(case: Case, question: Question, changes: list[str]) -> Case:
     lean = case.lean
+    seen = (*lean.seen, (-JUST_BEFORE_YEARS, lean.now_mm_m))
     if question.is_replumbed:
         changes.append("set plumb today, and going on as it went")
-        now = Lean(0.0, SET_PLUMB_SD_MM_M, lean.pace_mm_m, lean.pace_sd_mm_m, lean.seen)
+        now = Lean(0.0, SET_PLUMB_SD_MM_M, lean.pace_mm_m, lean.pace_sd_mm_m, seen)
         return replace(case, lean=now)
     tilt = question.lean_mm_m or 0.0
     changes.append(f"leaning {show(tilt, 'mm/m')} today")
-    return replace(case, lean=replace(lean, now_mm_m=tilt))
+    return replace(case, lean=replace(lean, now_mm_m=tilt, seen=seen))
 
 
 def _worn(case: Case, wall_mm: float, changes: list[str]) -> Case:
