@@ -15,7 +15,7 @@ import numpy as np
 from monitor.trends.bench.alarms import alarms, late_delay, steps_found
 from monitor.trends.bench.calibration import COUNTS, cell, trained
 from monitor.trends.bench.policy import policy
-from monitor.trends.bench.speed import timings
+from monitor.trends.bench.speed import memory_ratio, timings
 from monitor.trends.bench.worlds import IDEAL, REAL, WORLDS
 
 
@@ -96,7 +96,8 @@ def _policy(given: argparse.Namespace, rng: np.random.Generator) -> Iterator[str
     ):
         found = policy(name, world, trained("outlier", rng), rng, given.series)
         yield (
-            f"{name:10s} visits {found.visits:.1f}  crossers {found.crossed:.2f}  "
+            f"{name:10s} visits {found.visits:.1f} where nobody acts, "
+            f"{found.busy_visits:.1f} until action  crossers {found.crossed:.2f}  "
             f"missed {found.missed:.3f}"
         )
 
@@ -105,10 +106,12 @@ def _speed(given: argparse.Namespace, rng: np.random.Generator) -> Iterator[str]
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         found = timings(given.speed_series, rng)
+        yield f"peak memory / inputs (goal <= 5): {memory_ratio(rng):.1f}"
     floor, ours = found[0], found[2]
     for timing in found:
         yield (
-            f"{timing.name:34s} {timing.seconds:9.4f} s  {timing.each_us:10.3f} us each"
+            f"{timing.name:34s} {timing.seconds:9.4f} s  "
+            f"cpu {timing.cpu_seconds:9.4f} s  {timing.each_us:10.3f} us each"
             f"  {timing.each_us / floor.each_us:10.0f} x floor"
             f"  {timing.each_us / ours.each_us:8.1f} x full answer"
             f"  {timing.each_us / found[1].each_us:8.1f} x filter"

@@ -22,13 +22,15 @@ class Policy:
 
     Parameters
     ----------
-    visits : mean visits in 40 years, repeats of doubtful readings included
+    visits : mean visits in 40 years where nobody had to act, repeats included
+    busy_visits : mean visits until action where somebody had to
     crossed : share of supports that would reach the limit within 40 years
     missed : share of those that reached it before anyone acted
     """
 
     name: str
     visits: float
+    busy_visits: float
     crossed: float
     missed: float
 
@@ -44,10 +46,11 @@ def policy(
     acted, visits = _follow(world, (grid, path), hyper, rng)
     crossers = crossing <= YEARS
     missed = crossers & (acted > crossing)
-    span = np.minimum(np.minimum(acted, crossing), YEARS)
+    calm = np.isinf(acted)
     return Policy(
         name,
-        float(np.mean(visits) * YEARS / np.mean(span)),
+        float(np.mean(visits[calm])),
+        float(np.mean(visits[~calm])),
         float(np.mean(crossers)),
         float(np.sum(missed)) / max(int(np.sum(crossers)), 1),
     )

@@ -1,6 +1,7 @@
 """How fast: against other libraries, and against summing the same numbers."""
 
 import time
+import tracemalloc
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
@@ -25,20 +26,25 @@ from monitor.trends.readings import Readings, Series, bounds
 
 LENGTH: Final = 20
 LOOPED: Final = 60
+MEASURED: Final = 50_000
 
 
 @dataclass(frozen=True, slots=True)
 class Timing:
-    """Seconds for a task and microseconds for each series."""
+    """Wall and processor seconds for a task on some series.
+
+    On a busy machine only the processor time says something.
+    """
 
     name: str
     seconds: float
+    cpu_seconds: float
     series: int
 
     @property
     def each_us(self) -> float:
-        """Microseconds for each series."""
-        return 1e6 * self.seconds / self.series
+        """Processor microseconds for each series."""
+        return 1e6 * self.cpu_seconds / self.series
 
 
 def timings(n: int, rng: np.random.Generator) -> list[Timing]:
@@ -62,9 +68,22 @@ def timings(n: int, rng: np.random.Generator) -> list[Timing]:
         ("append one reading to each", lambda: append(following, new), 1),
         ("judge doubtful series anew", lambda: settle(following), 1),
     ]
-    out = [Timing(name, _best(task, times), n) for name, task, times in own]
+    out = [Timing(name, *_best(task, times), n) for name, task, times in own]
     t, y = truth.t[:LOOPED], truth.value[:LOOPED]
     return out + [_looped(name, one, (t, y)) for name, one in _LOOPS.items()]
+
+
+def memory_ratio(rng: np.random.Generator) -> float:
+    """Return peak memory of a full answer over the size of its inputs."""
+    truth = simulate(WORLDS["real"], MEASURED, LENGTH, rng)
+    readings, series = truth.readings(), truth.series()
+    inputs = [getattr(readings, name).nbytes for name in Readings.__slots__]
+    inputs += [getattr(series, name).nbytes for name in Series.__slots__]
+    tracemalloc.start()
+    outlooks(readings, series)
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    return float(peak) / sum(inputs)
 
 
 _One = Callable[[FloatArray, FloatArray], object]
@@ -75,7 +94,7 @@ def _looped(name: str, one: _One, data: tuple[FloatArray, FloatArray]) -> Timing
         for t, y in zip(*data, strict=True):
             one(t, y)
 
-    return Timing(name, _best(task, 1), LOOPED)
+    return Timing(name, *_best(task, 1), LOOPED)
 
 
 def _filter(readings: Readings, series: Series) -> None:
@@ -85,14 +104,15 @@ def _filter(readings: Readings, series: Series) -> None:
     in_threads(lambda index: filter_block(fleet, pack(fleet, index)), rows, THREADS)
 
 
-def _best(task: Callable[[], object], repeats: int) -> float:
-    """Return the shortest of a few times. [s]"""
-    times = []
+def _best(task: Callable[[], object], repeats: int) -> tuple[float, float]:
+    """Return the shortest of a few times, on the wall and of the processor. [s]"""
+    wall, processor = [], []
     for _ in range(repeats):
-        start = time.perf_counter()
+        start, used = time.perf_counter(), time.process_time()
         task()
-        times.append(time.perf_counter() - start)
-    return min(times)
+        wall.append(time.perf_counter() - start)
+        processor.append(time.process_time() - used)
+    return min(wall), min(processor)
 
 
 def _components(t: FloatArray, y: FloatArray) -> object:
