@@ -29,7 +29,7 @@ window.dash_clientside = window.dash_clientside || {};
       });
       const options = {
         quickFilterText: text || "",
-        rowHeight: narrow ? undefined : 44,
+        rowHeight: narrow ? undefined : 54,
         headerHeight: narrow ? 0 : 44,
         cacheQuickFilter: true,
         includeHiddenColumnsInQuickFilter: true,

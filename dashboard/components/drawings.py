@@ -42,9 +42,11 @@ def span_of(view: SupportView) -> tuple[date, date]:
         + [on for series in view.series for on in list(series.points["on"])[:1]]
     )
     if view.support.removed_on is not None:
-        return start - _YEAR / 4, view.support.removed_on + _YEAR
-    ahead = min(max((today - start) / 2, AHEAD_AT_LEAST), AHEAD_AT_MOST)
-    return start - _YEAR / 4, today + ahead
+        end = view.support.removed_on + _YEAR
+    else:
+        ahead = min(max((today - start) / 2, AHEAD_AT_LEAST), AHEAD_AT_MOST)
+        end = today + ahead
+    return start - (end - start) / 40, end
 
 
 def series_drawing(

@@ -12,14 +12,12 @@ from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
     ACT,
     BARK,
-    BONE,
     INK,
     MUTED,
-    OCHRE,
     PAPER,
     RULE,
-    STRAW,
     WATCH,
+    ageing,
     base_figure,
     day,
     empty_figure,
@@ -84,11 +82,11 @@ def plan_path(points: pd.DataFrame, setting: PlanSetting) -> go.Figure:
         ("act", setting.act, ACT),
     ):
         if radius is not None:
-            away = (-float(east[-1]), -float(north[-1]))
+            side = -1.0 if north[-1] > 0 else 1.0
             label = f"{name} {show(radius * setting.scale, setting.unit)}"
-            _draw_circle(sketch, radius * setting.scale, away, (label, colour))
+            _draw_circle(sketch, radius * setting.scale, side, (label, colour))
     _draw_ellipse(sketch, setting)
-    _draw_path(sketch, current, (east, north), setting.unit)
+    _draw_path(sketch, current, (east, north), (setting.unit, reach))
     return sketch.figure()
 
 
@@ -124,22 +122,34 @@ def _draw_ground(sketch: Sketch, reach: float, setting: PlanSetting) -> None:
     )
     up = "away from the stem" if setting.bearing_deg is None else "N ↑"
     sketch.words(
-            up, x=0, y=1, xref="x", yref="paper", yanchor="bottom",
-            font={"color": INK},
-        )  # fmt: skip
+        up,
+        x=0,
+        y=1,
+        xref="x",
+        yref="paper",
+        yanchor="bottom",
+        font={"color": INK},
+    )
     sketch.words(
-            setting.unit, x=1, y=0, xref="paper", yref="paper", xanchor="right",
-            yanchor="top", yshift=-18, font={"color": MUTED, "size": 11},
-        )  # fmt: skip
+        setting.unit,
+        x=1,
+        y=0,
+        xref="paper",
+        yref="paper",
+        xanchor="right",
+        yanchor="top",
+        yshift=-18,
+        font={"color": MUTED, "size": 11},
+    )
 
 
 def _draw_circle(
     sketch: Sketch,
     radius: float,
-    away: tuple[float, float],
+    side: float,
     style: tuple[str, str],
 ) -> None:
-    """A limit, with its label where the path is not."""
+    """A limit, with its label at the top or bottom, where the path does not end."""
     label, colour = style
     is_act = label.startswith("act")
     sketch.shape(
@@ -147,22 +157,25 @@ def _draw_circle(
         line={"color": colour, "width": 1.5, "dash": "solid" if is_act else "6px,4px"},
         layer="below",
     )  # fmt: skip
-    size = math.hypot(*away)
-    x, y = (part / size for part in away) if size else (0.0, 1.0)
     sketch.words(
-            label, x=radius * x, y=radius * y,
-            font={"color": colour, "size": 11}, bgcolor=PAPER, borderpad=1,
-        )  # fmt: skip
+        label,
+        x=0,
+        y=side * radius,
+        font={"color": colour, "size": 11},
+        bgcolor=PAPER,
+        borderpad=1,
+    )
 
 
 def _draw_path(
     sketch: Sketch,
     points: pd.DataFrame,
     place: tuple[Floats, Floats],
-    unit: str,
+    scale: tuple[str, float],
 ) -> None:
     east, north = place
-    shades = _shades(len(points))
+    unit, reach = scale
+    shades = ageing(len(points))
     for n in range(1, len(points)):
         sketch.scatter(
             x=east[n - 1 : n + 1].tolist(), y=north[n - 1 : n + 1].tolist(),
@@ -185,29 +198,33 @@ def _draw_path(
         hovertemplate="%{text}<extra></extra>",
         name="path",
     )
-    _label_ends(sketch, points, place)
+    _label_ends(sketch, points, place, reach)
 
 
 def _label_ends(
-    sketch: Sketch, points: pd.DataFrame, place: tuple[Floats, Floats]
+    sketch: Sketch,
+    points: pd.DataFrame,
+    place: tuple[Floats, Floats],
+    reach: float,
 ) -> None:
-    """The years of the first and the newest position."""
+    """The years of the first and the newest position, in one where they lie close."""
     east, north = place
     last = len(points) - 1
-    for n in sorted({0, last}):
+    years = [points["on"].iloc[n].year for n in (0, last)]
+    moved = math.hypot(east[last] - east[0], north[last] - north[0])
+    labels = {0: str(years[0]), last: str(years[1])}
+    if moved < 0.15 * reach:
+        labels = {last: f"{years[0]} to {years[1]}" if last else str(years[0])}
+    for n, label in labels.items():
         is_left = east[n] < east[last - n]
         sketch.words(
-                str(points["on"].iloc[n].year), x=float(east[n]), y=float(north[n]),
-                xanchor="right" if is_left else "left", xshift=-8 if is_left else 8,
-                font={"color": INK, "size": 12},
-            )  # fmt: skip
-
-
-def _shades(n: int) -> list[str]:
-    ramp = (BONE, STRAW, OCHRE, BARK, INK)
-    if n == 1:
-        return [INK]
-    return [ramp[round(i * (len(ramp) - 1) / (n - 1))] for i in range(n)]
+            label,
+            x=float(east[n]),
+            y=float(north[n]),
+            xanchor="right" if is_left else "left",
+            xshift=-10 if is_left else 10,
+            font={"color": INK, "size": 12},
+        )
 
 
 def _draw_ellipse(sketch: Sketch, setting: PlanSetting) -> None:

@@ -113,9 +113,17 @@ def series_chart(
     _draw_misses(sketch, misses, low)
     _draw_days(sketch, setting)
     sketch.words(
-            setting.unit, x=0, y=1, xref="paper", yref="paper", xanchor="left",
-            yanchor="bottom", xshift=-LEFT, yshift=5, font={"color": MUTED},
-        )  # fmt: skip
+        setting.unit,
+        x=0,
+        y=1,
+        xref="paper",
+        yref="paper",
+        xanchor="left",
+        yanchor="bottom",
+        xshift=-LEFT,
+        yshift=5,
+        font={"color": MUTED},
+    )
     return sketch.figure()
 
 
@@ -185,9 +193,15 @@ def _name_ends(
     shifts = spread(levels, reach, gap_px=14.0)
     for (text, _, colour), level, shift in zip(labels, levels, shifts, strict=True):
         sketch.words(
-                text, x=1, xref="paper", y=level, xanchor="left", xshift=5,
-                yshift=shift, font={"color": colour, "size": 11.5},
-            )  # fmt: skip
+            text,
+            x=1,
+            xref="paper",
+            y=level,
+            xanchor="left",
+            xshift=5,
+            yshift=shift,
+            font={"color": colour, "size": 11.5},
+        )
 
 
 def _until(fan: Fan, last: date) -> Fan:
@@ -266,11 +280,15 @@ def _draw_misses(sketch: Sketch, misses: pd.DataFrame, low: float) -> None:
         name="no number",
     )
     sketch.words(
-            str(misses["answer"].iloc[-1]),
-            x=misses["on"].iloc[-1].isoformat(),
-            y=low, xanchor="left", yanchor="bottom", xshift=6, yshift=1,
-            font={"color": BARK, "size": 11},
-        )  # fmt: skip
+        str(misses["answer"].iloc[-1]),
+        x=misses["on"].iloc[-1].isoformat(),
+        y=low,
+        xanchor="left",
+        yanchor="bottom",
+        xshift=6,
+        yshift=1,
+        font={"color": BARK, "size": 11},
+    )
 
 
 def _draw_days(sketch: Sketch, setting: Setting) -> None:
@@ -284,6 +302,10 @@ def _draw_days(sketch: Sketch, setting: Setting) -> None:
             layer="below",
         )  # fmt: skip
         sketch.words(
-                label, x=on.isoformat(), y=1, yref="paper", yanchor="bottom",
-                font={"color": colour, "size": 11},
-            )  # fmt: skip
+            label,
+            x=on.isoformat(),
+            y=1,
+            yref="paper",
+            yanchor="bottom",
+            font={"color": colour, "size": 11},
+        )

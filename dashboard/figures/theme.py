@@ -25,7 +25,7 @@ STRAW = "rgb(203, 180, 134)"
 OCHRE = "rgb(168, 124, 70)"
 COLOURS = (INK, MUTED, RULE, PAPER, BARK, WATCH, ACT, FAN, BONE, STRAW, OCHRE)
 
-AGES = (BONE, STRAW, OCHRE, INK)
+AGES = (BONE, STRAW, OCHRE, BARK, INK)
 """From the oldest to the newest."""
 
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Noto Sans', sans-serif"
@@ -65,7 +65,7 @@ def time_axis(span: tuple[date, date], *, ticks: bool = True) -> dict[str, Any]:
         "range": [span[0].isoformat(), span[1].isoformat()],
         "type": "date",
         "tickformat": "%Y",
-        "nticks": 7,
+        "nticks": 5,
         "showticklabels": ticks,
         "showgrid": False,
         "zeroline": False,
@@ -135,6 +135,13 @@ def empty_figure(message: str) -> go.Figure:
     sketch.layout.update(xaxis={"visible": False}, yaxis={"visible": False})
     sketch.words(message, x=0, y=0.5, xref="paper", yref="paper", xanchor="left")
     return sketch.figure()
+
+
+def ageing(n: int) -> list[str]:
+    """So many shades from pale to dark, the oldest first."""
+    if n == 1:
+        return [INK]
+    return [AGES[round(i * (len(AGES) - 1) / (n - 1))] for i in range(n)]
 
 
 def faded(colour: str, share: float) -> str:

@@ -53,14 +53,23 @@ def time_rail(
         )  # fmt: skip
     for flag, lift in zip(flags, _lifts(flags, span), strict=True):
         sketch.words(
-                str(flag.number), x=flag.on.isoformat(), y=1.4, yanchor="bottom",
-                yshift=6 + lift, font={"color": BARK, "size": 11},
-            )  # fmt: skip
+            str(flag.number),
+            x=flag.on.isoformat(),
+            y=1.4,
+            yanchor="bottom",
+            yshift=6 + lift,
+            font={"color": BARK, "size": 11},
+        )
     for label, y in (("looked", 0.45), ("done or met", 1.4)):
         sketch.words(
-                label, x=1, xref="paper", y=y, xanchor="left", xshift=5,
-                font={"color": MUTED, "size": 11},
-            )  # fmt: skip
+            label,
+            x=1,
+            xref="paper",
+            y=y,
+            xanchor="left",
+            xshift=5,
+            font={"color": MUTED, "size": 11},
+        )
     return sketch.figure()
 
 

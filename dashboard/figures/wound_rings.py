@@ -8,13 +8,10 @@ import plotly.graph_objects as go
 
 from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
-    BARK,
-    BONE,
     INK,
     MUTED,
-    OCHRE,
     PAPER,
-    STRAW,
+    ageing,
     base_figure,
     day,
     empty_figure,
@@ -41,7 +38,7 @@ def wound_rings(rings: pd.DataFrame, *, hardware_mm: float | None) -> go.Figure:
     half_height = 0.5 * float(rings["height"].max()) or 1.0
     sketch = base_figure(340, margin={"l": 8, "r": 8, "t": 12, "b": 34})
     _set_scale(sketch, half_width, half_height)
-    shades = _shades(len(rings))
+    shades = ageing(len(rings))
     for shade, row in zip(shades, rings.itertuples(), strict=True):
         _draw_ring(sketch, row, shade)
     _label(sketch, rings, half_height)
@@ -89,11 +86,16 @@ def _label(sketch: Sketch, rings: pd.DataFrame, half_height: float) -> None:
         ends.append((last, -0.5 * float(last["height"]), "top"))
     for row, y, anchor in ends:
         sketch.words(
-                f"{row['on'].year}: {show(row['width'], 'mm')} × "
-                f"{show(row['height'], 'mm')}",
-                x=0, y=y, yanchor=anchor, yshift=2 if anchor == "bottom" else -2,
-                font={"color": INK, "size": 12}, bgcolor=PAPER, borderpad=2,
-            )  # fmt: skip
+            f"{row['on'].year}: {show(row['width'], 'mm')} × "
+            f"{show(row['height'], 'mm')}",
+            x=0,
+            y=y,
+            yanchor=anchor,
+            yshift=2 if anchor == "bottom" else -2,
+            font={"color": INK, "size": 12},
+            bgcolor=PAPER,
+            borderpad=2,
+        )
 
 
 def _draw_hardware(sketch: Sketch, diameter_mm: float) -> None:
@@ -116,19 +118,16 @@ def _draw_bar(
         line={"color": INK, "width": 2}, hoverinfo="skip", name="scale",
     )  # fmt: skip
     sketch.words(
-            f"{length:g}\u2009mm{remark}", x=0, y=y, yanchor="top", yshift=-2,
-            font={"color": MUTED, "size": 11},
-        )  # fmt: skip
+        f"{length:g}\u2009mm{remark}",
+        x=0,
+        y=y,
+        yanchor="top",
+        yshift=-2,
+        font={"color": MUTED, "size": 11},
+    )
 
 
 def _round_length(size: float) -> float:
     """The largest of 1, 2, 5, 10, ... that is not above `size`."""
     power = 10.0 ** math.floor(math.log10(size))
     return next(step * power for step in (5.0, 2.0, 1.0) if step * power <= size)
-
-
-def _shades(n: int) -> list[str]:
-    ramp = (BONE, STRAW, OCHRE, BARK, INK)
-    if n == 1:
-        return [INK]
-    return [ramp[round(i * (len(ramp) - 1) / (n - 1))] for i in range(n)]

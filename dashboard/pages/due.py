@@ -21,7 +21,7 @@ NAME, PATH = "due", "/due"
 QUERY = ("site", "kind")
 IDS = SimpleNamespace(site="due-site", kind="due-kind", lists="due-lists")
 
-MONTHS_SHOWN = 12
+MONTHS_SHOWN = 6
 _HEADINGS = {Owed.LATE: "Late", Owed.DUE: "Due now", Owed.OPEN: "May be done now"}
 
 
@@ -108,18 +108,26 @@ def _choice(key: str, label: str, values: list[str], chosen: str) -> Component:
 
 
 def _lists(groups: tuple[DueGroup, ...], site: str, kind: str) -> list[Component]:
-    parts: list[Component] = []
-    months = 0
-    for group in groups:
-        dues = [due for due in group.lines if _is_chosen(due, site, kind)]
-        if not dues:
-            continue
-        months += group.month is not None
-        if months > MONTHS_SHOWN:
-            break
-        heading = month(group.month) if group.month else _HEADINGS[group.owed]
-        parts.append(headed(heading, [entries([_entry(due) for due in dues])]))
+    chosen = [
+        (group, [due for due in group.lines if _is_chosen(due, site, kind)])
+        for group in groups
+    ]
+    wanted = [(group, dues) for group, dues in chosen if dues]
+    pressing = sum(group.month is None for group, _ in wanted)
+    shown = wanted[: pressing + MONTHS_SHOWN]
+    later = sum(len(dues) for _, dues in wanted[len(shown) :])
+    parts: list[Component] = [
+        headed(_heading(group), [entries([_entry(due) for due in dues])])
+        for group, dues in shown
+    ]
+    if later:
+        many = sentence(counted(later, "more inspection"))
+        parts.append(html.P(f"{many} {_be(later)} owed after that.", className="quiet"))
     return parts or [html.P("Nothing is owed here.", className="lead")]
+
+
+def _heading(group: DueGroup) -> str:
+    return month(group.month) if group.month else _HEADINGS[group.owed]
 
 
 def _is_chosen(due: DueLine, site: str, kind: str) -> bool:

@@ -115,16 +115,15 @@ def _column(field: str, heading: str, **more: Any) -> dict[str, Any]:  # noqa: A
 _COLUMNS = [
     _column("all", "Support", cellRenderer="SupportWords", hide=True, flex=1,
             wrapText=True, autoHeight=True),
-    _column("code", "Code", cellRenderer="SupportLink", width=104, pinned="left"),
-    _column("standing", "Standing", cellRenderer="Standing", width=152,
+    _column("code", "Code", cellRenderer="SupportLink", width=92, pinned="left"),
+    _column("standing", "Standing", cellRenderer="Standing", width=150,
             comparator={"function": "byStanding"}),
-    _column("site", "Site", flex=2, minWidth=150, tooltipField="site"),
-    _column("tree", "Tree", width=76),
-    _column("species", "Species", flex=3, minWidth=170, cellClass="latin",
-            tooltipField="species"),
-    _column("kinds", "Made of", width=130),
-    _column("due_iso", "Next due", width=164, cellRenderer="Day"),
-    _column("last_iso", "Last looked", width=164, cellRenderer="Day"),
+    _column("site", "Site", flex=4, minWidth=150, cellClass="wraps"),
+    _column("tree", "Tree", flex=3, minWidth=110, cellClass="wraps"),
+    _column("species", "Species", flex=3, minWidth=130, cellClass="latin wraps"),
+    _column("kinds", "Made of", width=104),
+    _column("due_iso", "Next due", width=176, cellRenderer="Day"),
+    _column("last_iso", "Last looked", width=176, cellRenderer="Day"),
 ]  # fmt: skip
 
 

@@ -24,7 +24,7 @@ NAME, PATH = "today", "/"
 QUERY: tuple[str, ...] = ()
 IDS = SimpleNamespace()
 
-MOST = 12
+MOST = 8
 """How many entries a part shows before it leads to the list."""
 
 
@@ -124,7 +124,7 @@ def _parts(found: Today) -> list[Component]:
             _standing_part("Act", found.act),
             _due_part("Late", found.late, "/due"),
             _doubtful_part(found),
-            _due_part("Due soon", found.due_soon, "/due"),
+            _due_part("Due now and soon", found.due_soon, "/due"),
         )
         if part is not None
     ]
@@ -134,12 +134,18 @@ def _standing_part(name: str, lines: tuple[OverviewLine, ...]) -> Component | No
     if not lines:
         return None
     items = [
-        support_entry(
-            line.code, _place(line), " ".join(line.standing_reasons), line.standing
-        )
+        support_entry(line.code, _place(line), _reasons(line), line.standing)
         for line in lines[:MOST]
     ]
     return headed(name, [entries(items), *_more(lines, "/register?q=" + name.lower())])
+
+
+def _reasons(line: OverviewLine) -> str:
+    """The gravest reason, and how many more there are."""
+    first, *more = line.standing_reasons or ("",)
+    if not more:
+        return first
+    return f"{first} {sentence(counted(len(more), 'more reason'))} on its page."
 
 
 def _due_part(name: str, dues: tuple[DueLine, ...], address: str) -> Component | None:

@@ -25,7 +25,7 @@ def test_today_opens_with_the_gravest_thing_in_words(reader):
 def test_today_keeps_the_order_in_which_things_matter(reader):
     words = page_words(reader, "/")
 
-    order = ["Make safe", "213 days late", "Unconfirmed", "Due soon"]
+    order = ["Make safe", "213 days late", "Unconfirmed", "Due now and soon"]
     assert [words.index(part) for part in order] == sorted(
         words.index(part) for part in order
     )

@@ -22,7 +22,7 @@ def known_ids(reader) -> set[str]:
     return {json.dumps(key, sort_keys=True) for key in found}
 
 
-PATHS = ("/", "/register", "/due", "/supports/S-0101", "/record/S-0101")
+PATHS = tuple(page.PATH.replace("<code>", "S-0101") for page in PAGES)
 
 
 def test_every_id_used_in_a_callback_exists_on_a_page(reader, app):
