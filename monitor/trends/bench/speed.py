@@ -83,7 +83,7 @@ def memory_ratio(rng: np.random.Generator) -> float:
     outlooks(readings, series)
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
-    return float(peak) / sum(inputs)
+    return float(peak) / float(sum(inputs))
 
 
 _One = Callable[[FloatArray, FloatArray], object]
