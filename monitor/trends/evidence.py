@@ -19,7 +19,7 @@ from typing import Final
 import numpy as np
 
 from monitor.trends.block import Block
-from monitor.trends.codes import BoolArray, EvidenceWord, FloatArray, IntArray
+from monitor.trends.codes import BoolArray, FloatArray, IntArray
 from monitor.trends.hyper import Hyper
 from monitor.trends.prior import Prior
 from monitor.trends.robust import Plain, inflated, leave_one_out, plain_of
@@ -244,8 +244,3 @@ def _step_scores(
         pbb = pbb - slope * pxb
         pxb, pxx = slope * variance[row], level * variance[row]
     return score, precision
-
-
-def word_of(e_value: float) -> EvidenceWord:
-    """Return the word for one e-value."""
-    return EvidenceWord(int(evidence_words(np.array([e_value]))[0]))
