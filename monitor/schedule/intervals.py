@@ -35,7 +35,8 @@ def duty_interval(case: Case) -> Iterator[Reason]:
         kind, cell = found
         yield _recurring(
             case, "duty-interval", cell.interval,
-            f"at the latest every {cell.interval.in_words()} for a {kind} {place}",
+            f"at the latest every {cell.interval.in_words()} for a {kind} {place}, "
+            f"policy version {policy.version}",
         )  # fmt: skip
     found = governing(policy.detailed, *who)
     if found is not None:
@@ -43,7 +44,7 @@ def duty_interval(case: Case) -> Iterator[Reason]:
         yield _recurring(
             case, "detailed-interval", cell.interval,
             f"a detailed inspection within reach every {cell.interval.in_words()} for "
-            f"a {kind} {place}",
+            f"a {kind} {place}, policy version {policy.version}",
         )  # fmt: skip
 
 

@@ -12,11 +12,12 @@ from uuid import UUID
 from monitor.clock import local_date
 from monitor.domain.conclusions import Outlook, SupportStanding
 from monitor.domain.standing import MarginWord, standing_of
-from monitor.schedule.default_policy import default_policy
 from monitor.services.fleet import Fleet, load_fleet
+from monitor.services.histories import longest_interval_years
 from monitor.services.margin_fleet import margin_words
 from monitor.services.outlooks import outlooks_of_series
-from monitor.services.plan import longest_interval_years, plan
+from monitor.services.plan import plan
+from monitor.services.policy import policy_in_force
 from monitor.services.series import series_of
 from monitor.store import Session, records
 from monitor.store.conclusions import delete_outlooks
@@ -46,7 +47,7 @@ def assess(
     fleet = load_fleet(session, support_ids)
     table = series_of(session, fleet)
     days = {key: local_date(now, site.timezone) for key, site in fleet.sites.items()}
-    policy = default_policy()
+    policy = policy_in_force(session)
     longest = {
         key: longest_interval_years(fleet, key, policy) for key in fleet.supports
     }

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TypeVar
 from uuid import UUID
@@ -12,6 +12,9 @@ from monitor.domain.inspections import Finding, Inspection, Work
 from monitor.domain.places import Site, Tree
 from monitor.domain.standing import OpenFinding
 from monitor.domain.supports import Fact, LimitOverride, Mark, Member, Support
+from monitor.schedule.closures import Blackout
+from monitor.schedule.history import Deferral, EventLook
+from monitor.schedule.leaf import LeafWish
 from monitor.store import Session, records
 from monitor.store.repository import Repository
 
@@ -31,6 +34,9 @@ class Fleet:
     inspections, works : of a support, oldest first, as they stand
     findings : open ones of a support, oldest first
     overrides : limits set for a support, by series
+    events, deferrals : of a support, in the order they were given
+    blackouts : closures of the site of a support
+    wishes : for the crown, by support
     """
 
     supports: dict[UUID, Support]
@@ -43,6 +49,10 @@ class Fleet:
     works: dict[UUID, list[Work]]
     findings: dict[UUID, list[OpenFinding]]
     overrides: dict[UUID, dict[str, LimitOverride]]
+    events: dict[UUID, list[EventLook]] = field(default_factory=dict)
+    deferrals: dict[UUID, list[Deferral]] = field(default_factory=dict)
+    blackouts: dict[UUID, list[Blackout]] = field(default_factory=dict)
+    wishes: dict[UUID, LeafWish] = field(default_factory=dict)
 
     def standing_members(self, support_id: UUID) -> list[Member]:
         """Members that have not been removed."""
@@ -70,9 +80,10 @@ def load_fleet(
     facts = _among(session, records.FACTS, "member_id", member_ids, known_at)
     marks = _among(session, records.MARKS, "member_id", member_ids, known_at)
     limits = _among(session, records.LIMIT_OVERRIDES, "support_id", ids, known_at)
+    places = {s.id: trees[s.tree_id].site_id for s in supports}
     return Fleet(
         supports={s.id: s for s in supports},
-        sites={s.id: sites[trees[s.tree_id].site_id] for s in supports},
+        sites={key: sites[site_id] for key, site_id in places.items()},
         trees={s.id: trees[s.tree_id] for s in supports},
         members=_grouped(members, lambda m: m.support_id),
         facts=_named(facts, lambda f: f.member_id, lambda f: f.name),
@@ -84,7 +95,86 @@ def load_fleet(
         ),
         findings=_open_findings(session, kept, known_at),
         overrides=_named(limits, lambda o: o.support_id, lambda o: o.series),
+        events=event_looks(session, ids, known_at),
+        deferrals=deferrals_of(session, ids, known_at),
+        blackouts=_blackouts(session, places, known_at),
+        wishes=_wishes(session, ids, known_at),
     )
+
+
+def event_looks(
+    session: Session,
+    support_ids: Sequence[UUID] | None,
+    known_at: datetime | None = None,
+) -> dict[UUID, list[EventLook]]:
+    """Looks that events call for, in the order of the days; answered ones, too.
+
+    An event that was withdrawn calls for nothing. Where looks are repeated while an
+    event lasts, its end puts one last look in their place.
+    """
+    events = {event.id: event for event in records.EVENTS.all(session)}
+    groups: dict[UUID, list[EventLook]] = defaultdict(list)
+    calls = _among(session, records.EVENT_CALLS, "support_id", support_ids, known_at)
+    for call in sorted(calls, key=lambda c: (c.happened_on, c.done_by_on, c.id)):
+        event = events[call.event_id]
+        is_over = event.ended_on is not None and call.again_days is not None
+        if not event.withdrawn and not is_over:
+            groups[call.support_id].append(
+                EventLook(
+                    event.kind,
+                    call.label,
+                    call.happened_on,
+                    call.done_by_on,
+                    call.again_days,
+                )
+            )
+    return groups
+
+
+def deferrals_of(
+    session: Session,
+    support_ids: Sequence[UUID] | None,
+    known_at: datetime | None = None,
+) -> dict[UUID, list[Deferral]]:
+    """Decisions to look later, in the order they were given."""
+    groups: dict[UUID, list[Deferral]] = defaultdict(list)
+    found = _among(session, records.DEFERRALS, "support_id", support_ids, known_at)
+    for one in sorted(found, key=lambda d: (d.recorded_at, d.id)):
+        if not one.withdrawn:
+            groups[one.support_id].append(
+                Deferral(one.from_on, one.until_on, one.reason, one.name, one.given_on)
+            )
+    return groups
+
+
+def _blackouts(
+    session: Session, places: dict[UUID, UUID], known_at: datetime | None
+) -> dict[UUID, list[Blackout]]:
+    closed: dict[UUID, list[Blackout]] = defaultdict(list)
+    found = records.SITE_CLOSURES.current(session, known_at=known_at)
+    for one in sorted(found, key=lambda c: (c.first_on, c.last_on, c.id)):
+        if not one.withdrawn:
+            closed[one.site_id].append(Blackout(one.first_on, one.last_on, one.reason))
+    return {key: closed[place] for key, place in places.items() if place in closed}
+
+
+def _wishes(
+    session: Session, ids: Sequence[UUID] | None, known_at: datetime | None
+) -> dict[UUID, LeafWish]:
+    found = _among(session, records.CROWN_WISHES, "support_id", ids, known_at)
+    return {
+        one.support_id: LeafWish(
+            one.state, month_and_day(one.leaf_out), month_and_day(one.leaf_fall)
+        )
+        for one in found
+        if one.state is not None
+    }
+
+
+def month_and_day(text: str) -> tuple[int, int]:
+    """A day of every year, such as "04-20"."""
+    month, day = text.split("-")
+    return int(month), int(day)
 
 
 def _among(

@@ -45,8 +45,8 @@ def test_a_deferral_moves_the_date_and_stays_in_the_sentence():
     assert (due.due_on, due.late_on) == (date(2027, 6, 1), date(2027, 6, 1))
     assert due.sentence == (
         "Due on 1 June 2027: at the latest every 24 months for a post (occasional use "
-        "beneath, minor consequence), counted from 14 March 2025; deferred from "
-        "14 March 2027 by Maren: The bridge to the meadow is closed."
+        "beneath, minor consequence), policy version 1, counted from 14 March 2025; "
+        "deferred from 14 March 2027 by Maren: The bridge to the meadow is closed."
     )
 
 

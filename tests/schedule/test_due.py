@@ -40,7 +40,8 @@ def test_the_duty_holders_interval_governs_a_quiet_support():
     assert (due.rule, due.due_on) == ("duty-interval", date(2027, 3, 14))
     assert due.sentence == (
         "Due on 14 March 2027: at the latest every 24 months for a post (occasional "
-        "use beneath, minor consequence), counted from 14 March 2025."
+        "use beneath, minor consequence), policy version 1, counted from 14 March "
+        "2025."
     )
     assert (due.opens_on, due.late_on) == (date(2027, 2, 12), date(2027, 4, 13))
 
