@@ -1,30 +1,38 @@
 """Serves the application under waitress."""
 
-import logging
+from typing import Any
 
 from waitress import create_server  # type: ignore[import-untyped]
 
 from dashboard.app import create_app
 from dashboard.context import AppContext
+from monitor.errors import InvalidInput
 
 THREADS = 8
 
-_LOG = logging.getLogger(__name__)
 
+def make_server(context: AppContext) -> Any:  # noqa: ANN401 - waitress has no types
+    """A server that listens already; its `run()` answers until interrupted.
 
-def run_server(context: AppContext) -> None:
-    """Serve until interrupted."""
+    Raises
+    ------
+    InvalidInput : when the port is taken or may not be used
+    """
     settings = context.settings
-    server = create_server(
-        create_app(context).server,
-        host=settings.host,
-        port=settings.port,
-        threads=THREADS,
-        ident=None,
-        max_request_body_size=settings.upload_mb * 1_000_000,
-    )
-    _LOG.info("Listening on http://%s:%d", settings.host, settings.port)
+    application = create_app(context).server
     try:
-        server.run()
-    finally:
-        server.close()
+        return create_server(
+            application,
+            host=settings.host,
+            port=settings.port,
+            threads=THREADS,
+            ident=None,
+            max_request_body_size=settings.upload_mb * 1_000_000,
+        )
+    except OSError as error:
+        raise InvalidInput(
+            f"Port {settings.port} at {settings.host} can not be listened on: "
+            f"{error.strerror}. Stop what uses it, or set UNDERPROP_PORT to another.",
+            field="port",
+            code="set-003",
+        ) from error

@@ -7,7 +7,7 @@ from dataclasses import replace
 import click
 
 from dashboard.context import AppContext
-from dashboard.server import run_server
+from dashboard.server import make_server
 from monitor.cli.context import CliContext
 from monitor.cli.output import say
 from monitor.domain.vocabulary import Role
@@ -62,16 +62,17 @@ def serve(
         host=host or context.settings.host,
         port=port or context.settings.port,
     )
+    server = make_server(AppContext(settings, context.store, context.clock))
     runner = Runner(context.store, context.clock)
     signal.signal(signal.SIGTERM, _interrupt)
     runner.start()
     try:
-        click.echo(
-            f"Underprop is at http://{settings.host}:{settings.port} (Ctrl-C ends)"
-        )
+        click.echo(f"Underprop is at http://{settings.host}:{settings.port}")
         _say_demo_sign_in(context)
-        run_server(AppContext(settings, context.store, context.clock))
+        click.echo("Ctrl-C ends it.")
+        server.run()
     finally:
+        server.close()
         runner.stop()
         context.store.close()
         click.echo("Stopped; nothing was left half-written.")
