@@ -27,7 +27,8 @@ self.addEventListener("fetch", (event) => {
   }
 });
 
-/* All files of one version or none: a page never runs with another version's script. */
+/* All files of one version or none: a page never runs with another version's script.
+   Each body is read at once, since unread ones hold their connection and the rest waits. */
 async function fill() {
   const cache = await caches.open(CACHE);
   const answers = await Promise.all(
@@ -37,7 +38,8 @@ async function fill() {
       if (!isFit || answer.headers.get("X-Form-Version") !== VERSION) {
         throw new Error(path + " is not of version " + VERSION);
       }
-      return [path, answer];
+      const { headers } = answer;
+      return [path, new Response(await answer.blob(), { headers })];
     })
   );
   await Promise.all(answers.map(([path, answer]) => cache.put(path, answer)));
