@@ -31,6 +31,7 @@ from monitor.mechanics.tie_course import (
 
 METHOD = "breaking strength over working factor, less broken wires and rust"
 PARTS = ("strand", "anchor")
+THICKEST_MM = 100.0  # a rod is a strand of one wire
 REFUSALS = (
     "Breaking strength or working factor is missing; needed: size and grade of the "
     "strand, and a factor from 1 to 12.",
@@ -99,7 +100,7 @@ def _refused(cables: Cables, course: Course) -> Bits:
         (
             outside(cables.breaking_n, 100.0, 1e7)
             | outside(cables.working_factor, 1.0, 12.0),
-            outside(cables.wire_mm, 0.2, 20.0),
+            outside(cables.wire_mm, 0.2, THICKEST_MM),
             outside(cables.whole_share, 0.0, 1.0),
             load_is_missing(course),
             loss_is_missing(course),

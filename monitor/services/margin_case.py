@@ -157,6 +157,7 @@ class Lean:
     Attributes
     ----------
     seen : lean as read on earlier days, years from today below zero
+    moved_mm_m : how far it is from where it was first read
     """
 
     now_mm_m: float = 0.0
@@ -164,6 +165,7 @@ class Lean:
     pace_mm_m: float = 0.0
     pace_sd_mm_m: float = 0.0
     seen: tuple[tuple[float, float], ...] = ()
+    moved_mm_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

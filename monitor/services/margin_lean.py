@@ -44,7 +44,8 @@ def _read(known: Known, run: Run) -> tuple[Lean, Outlook | None]:
     else:
         x, y, spread = run.values[-1], run.values_y[-1], run.noise[-1]
     rate, rate_sd = _rate(outlook)
-    return Lean(float(np.hypot(x, y)), spread, rate, rate_sd, seen), outlook
+    moved = float(np.hypot(x - run.values[0], y - run.values_y[0]))
+    return Lean(float(np.hypot(x, y)), spread, rate, rate_sd, seen, moved), outlook
 
 
 def _outlook(known: Known, run: Run) -> Outlook | None:

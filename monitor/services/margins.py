@@ -15,6 +15,7 @@ from monitor.domain.vocabulary import MemberKind
 from monitor.mechanics.cable_margin import Cables, cable_margin
 from monitor.mechanics.corrosion import Bound, Metal, exponent
 from monitor.mechanics.guard import Array
+from monitor.mechanics.lean import STEEP_MM_M
 from monitor.mechanics.margin import (
     HORIZON_YEARS,
     Course,
@@ -197,8 +198,10 @@ def load_n(load: Load, years: Array) -> Array:
 
 def lean_mm_m(lean: Lean, years: Array) -> Array:
     """The lean in each year and its spread: as read in the past, then going on."""
-    ahead = np.maximum(lean.now_mm_m + lean.pace_mm_m * np.maximum(years, 0.0), 0.0)
-    spread = np.hypot(lean.now_sd_mm_m, lean.pace_sd_mm_m * np.maximum(years, 0.0))
+    on = np.maximum(years, 0.0)
+    most = max(STEEP_MM_M, lean.now_mm_m)  # further out there is no answer to tell
+    ahead = np.clip(lean.now_mm_m + lean.pace_mm_m * on, 0.0, most)
+    spread = np.minimum(np.hypot(lean.now_sd_mm_m, lean.pace_sd_mm_m * on), STEEP_MM_M)
     if lean.seen:
         when, seen = np.array([*lean.seen, (0.0, lean.now_mm_m)]).T
         ahead = np.where(years < 0.0, np.interp(years, when, seen), ahead)

@@ -3,7 +3,7 @@
 from monitor.errors import MonitorError
 from monitor.mechanics.footing import Soil, presumed_kpa
 from monitor.mechanics.screw import root_diameter_mm
-from monitor.services.margin_case import Case, Findings, Known, is_known
+from monitor.services.margin_case import Case, Findings, Known, Lean, is_known
 from monitor.services.margin_lean import lean_of
 from monitor.services.margin_load import post_load
 from monitor.services.margin_metal import (
@@ -20,6 +20,8 @@ HOLLOW = frozenset({"square hollow", "rectangular hollow", "round hollow"})
 BIT_CONCERNS = ("section", "height", "steel", "load", "lean", "metal", "slender")
 """What each refusal of the mechanics is about, in its order."""
 
+HELD_TO_MM_M = 1000.0 / 150.0
+"""A head that has moved further than this is not held, whatever was recorded."""
 _SOIL_WORDS = (
     ("mulch", Soil.MULCH), ("topsoil", Soil.TOPSOIL), ("peat", Soil.PEAT),
     ("organic", Soil.ORGANIC), ("mud", Soil.MUD), ("fill", Soil.FILL),
@@ -35,10 +37,11 @@ _SOIL_WORDS = (
 def post_case(known: Known) -> Case:
     """Put together what is known of one post."""
     found = Findings()
+    lean = lean_of(known, found)
     numbers = {
         **_section(known, found),
         **_steel(known, found),
-        **_held(known, found),
+        **_held(known, lean, found),
         **_screw(known, found),
         **_footing(known, found),
         "eccentricity_mm": float("nan"),
@@ -53,7 +56,7 @@ def post_case(known: Known) -> Case:
         numbers,
         metal=metal_of(known, part, found),
         load=post_load(known, found),
-        lean=lean_of(known, found),
+        lean=lean,
         inputs=tuple(found.inputs),
         refused=found.refused,
         assumed=tuple(found.assumed),
@@ -117,8 +120,15 @@ def _steel(known: Known, found: Findings) -> dict[str, float]:
     return {"yield_mpa": steel.yield_mpa}
 
 
-def _held(known: Known, found: Findings) -> dict[str, float]:
+def _held(known: Known, lean: Lean, found: Findings) -> dict[str, float]:
     held = known.word("limb_held_sideways")
+    if held == "yes" and lean.moved_mm_m > HELD_TO_MM_M:
+        found.taken(
+            "head of the post", "free to sway",
+            f"recorded as held, yet it moved {show(lean.moved_mm_m, 'mm/m')}; beyond "
+            "1/150 (EN 1997-1 annex H, by analogy) the hold is not counted on",
+        )  # fmt: skip
+        return {"is_free": 1.0}
     if held == "yes":
         found.recorded("head of the post", "held sideways by the limb")
     elif held == "no":

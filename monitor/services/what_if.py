@@ -17,6 +17,7 @@ from monitor.mechanics.lean import STEEP_MM_M
 from monitor.services.margin_case import Case, Lean
 from monitor.services.margin_view import HORIZON_YEARS, member_case, years_of
 from monitor.services.margins import MemberMargin, margins_of
+from monitor.services.margins_posts import HELD_TO_MM_M
 from monitor.store import Session
 from monitor.units import parse, show
 
@@ -150,10 +151,15 @@ def _leaning(case: Case, question: Question, changes: list[str]) -> Case:
     if question.is_replumbed:
         changes.append("set plumb today, and going on as it went")
         now = Lean(0.0, SET_PLUMB_SD_MM_M, lean.pace_mm_m, lean.pace_sd_mm_m, seen)
-        return replace(case, lean=now)
+        held = {"is_free": float(case.known.word("limb_held_sideways") != "yes")}
+        return replace(case, lean=now, numbers=case.numbers | held)
     tilt = question.lean_mm_m or 0.0
     changes.append(f"leaning {show(tilt, 'mm/m')} today")
-    return replace(case, lean=replace(lean, now_mm_m=tilt, seen=seen))
+    numbers = case.numbers
+    if lean.moved_mm_m + tilt - lean.now_mm_m > HELD_TO_MM_M and not numbers["is_free"]:
+        changes.append("its head no longer counted as held")
+        numbers = numbers | {"is_free": 1.0}
+    return replace(case, numbers=numbers, lean=replace(lean, now_mm_m=tilt, seen=seen))
 
 
 def _worn(case: Case, wall_mm: float, changes: list[str]) -> Case:

@@ -214,6 +214,36 @@ def test_a_free_post_that_leans_uses_more():
     assert leaning.use[now] > 1.2 * plumb.use[now]
 
 
+def test_a_head_that_moved_far_is_not_counted_as_held():
+    moved = a_run({2012: 1.0, 2025: 12.0}, across=[0.0, 0.0], noise=1.0)
+    still = a_run({2012: 12.0, 2025: 12.0}, across=[0.0, 0.0], noise=1.0)
+
+    raked = margin_of(a_post({"tilt": (still,)}))
+    adrift = margin_of(a_post({"tilt": (moved,)}))
+
+    assert given(raked, "head").value == "held sideways by the limb"
+    assert given(adrift, "head").basis is Basis.ASSUMED
+    assert adrift.use[adrift.at(0.0)] > 2 * raked.use[raked.at(0.0)]
+
+
+def test_a_lean_that_runs_away_still_has_an_answer():
+    run = a_run({2025: 40.0}, across=[0.0], noise=1.0)
+    case = case_of(a_post({"tilt": (run,)}))
+    wild = replace(case, lean=replace(case.lean, pace_mm_m=20.0, pace_sd_mm_m=15.0))
+
+    margin = margins_of([wild], np.arange(0.0, 41.0, 5.0))[0]
+
+    assert margin.use
+    assert max(margin.lean_mm_m) == 268.0  # 15 degrees, where the method ends
+
+
+@pytest.mark.parametrize("diameter_mm", [16.0, 30.0])
+def test_rods_of_every_trade_size_have_an_answer(diameter_mm):
+    facts = {"diameter_mm": diameter_mm, "material": "8.8", "service_load_kn": 10.0}
+
+    assert margin_of(known(MemberKind.ROD, facts)).use
+
+
 STRAND = {
     "line": "steel strand", "grade": "7-wire, extra high strength",
     "diameter_mm": 7.9, "breaking_kn": 49.8, "set_tension_kn": 3.0,
