@@ -6,7 +6,7 @@ from importlib import import_module
 import click
 
 from monitor.cli.context import CliContext
-from monitor.errors import InvalidInput, MonitorError, NotFound, StoreError
+from monitor.errors import Conflict, InvalidInput, MonitorError, NotFound, StoreError
 
 REFUSED, NOT_FOUND, STORE_TROUBLE = 2, 3, 4
 
@@ -22,6 +22,10 @@ COMMANDS = {
     "assess": "watching:assess",
     "due": "watching:due",
     "explain": "watching:explain",
+    "plan": "planning:plan",
+    "defer": "deferring:defer_inspection",
+    "event": "events:event",
+    "policy": "policy:policy",
     "account": "account:account",
 }
 """Where each command lives; loaded when it is asked for, for a quick start."""
@@ -69,7 +73,7 @@ def main() -> None:
 def exit_code(error: MonitorError) -> int:
     """Return 2 for refused input, 3 not found, 4 store trouble, 1 anything else."""
     match error:
-        case InvalidInput():
+        case InvalidInput() | Conflict():
             return REFUSED
         case NotFound():
             return NOT_FOUND

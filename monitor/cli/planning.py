@@ -1,0 +1,159 @@
+"""Commands that plan: rounds for some days."""
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from monitor.cli.context import CliContext
+from monitor.cli.output import say
+from monitor.cli.watching import ISO_DATE
+from monitor.clock import local_date
+from monitor.errors import InvalidInput
+from monitor.schedule.calendar import counted, in_words
+from monitor.schedule.round_task import clock
+from monitor.schedule.round_timing import DayRound, Visit
+from monitor.schedule.travel import Travel
+from monitor.services.round_words import parse_access, parse_people, parse_table
+from monitor.services.rounds import RoundPlan, RoundWish, plan_of
+
+
+@click.command()
+@click.option(
+    "--inspectors",
+    default="",
+    help="How many, or names: “Edda (climbing, 9:00-14:00), Perran”.",
+)
+@click.option("--days", type=click.IntRange(1), default=5, help="Working days.")
+@click.option("--from", "first", type=ISO_DATE, help="First day, YYYY-MM-DD.")
+@click.option("--start", default="", help="Code of the site where days begin and end.")
+@click.option("--open", "access", default="", help="“OT1 10:00-15:00; TG6 8:00-12:00”.")
+@click.option(
+    "--travel",
+    type=click.Path(path_type=Path),
+    help="CSV with from, to, minutes by codes of sites.",
+)
+@click.option("--speed", default=25.0, help="On the road [km/h].")
+@click.option("--seed", default=1, help="Of the search.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.pass_obj
+def plan(
+    context: CliContext,
+    inspectors: str,
+    days: int,
+    first: datetime | None,
+    start: str,
+    access: str,
+    travel: Path | None,
+    speed: float,
+    seed: int,
+    as_json: bool,
+) -> None:
+    """Plan rounds for what is owed: who goes where, on which day, in which order."""
+    if not 1 <= speed <= 130:
+        raise InvalidInput(
+            f"A speed of {speed:g} km/h; expected 1 to 130.", field="speed"
+        )
+    wish = RoundWish(
+        people=parse_people(inspectors or "1"),
+        days=days,
+        first_on=first.date() if first else None,
+        start=start,
+        travel=Travel(speed_km_h=speed, table_min=_table(travel)),
+        access=parse_access(access),
+        seed=seed,
+    )
+    today = local_date(context.clock.now(), context.settings.timezone)
+    with context.store.read_session() as session:
+        made = plan_of(session, wish, today=today)
+    say(_as_rows(made), as_json=as_json, text="\n".join(_lines(made)))
+
+
+def _table(path: Path | None) -> dict[tuple[str, str], float]:
+    if path is None:
+        return {}
+    try:
+        return parse_table(path.read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise InvalidInput(
+            f"The travel table {path} can not be read: {error}.", field="travel"
+        ) from error
+
+
+def _lines(made: RoundPlan) -> list[str]:
+    rounds = made.rounds
+    lines = [
+        f"{counted(len(rounds.visits), 'visit')}, {rounds.travel_min:.0f} min of "
+        f"travel, {counted(rounds.days_late, 'day')} late in all, "
+        f"{sum(left.is_wanted for left in rounds.left)} left out."
+    ]
+    for day in rounds.days:
+        lines += ["", _heading(day)]
+        lines += [_visit_line(visit, made) for visit in day.visits]
+    wanted = [left for left in rounds.left if left.is_wanted]
+    others = [left for left in rounds.left if not left.is_wanted]
+    for title, group in (("Left out", wanted), ("May wait", others)):
+        if group:
+            lines += ["", title]
+            lines += [f"  {left.stop.code:12} {left.why}" for left in group]
+    if made.more_owed:
+        lines += ["", f"{made.more_owed} more are owed than are planned at once."]
+    return lines
+
+
+def _heading(day: DayRound) -> str:
+    return (
+        f"{day.on:%A} {in_words(day.on)}, {day.person.name}: "
+        f"{clock(day.leaves)} to {clock(day.back)}, {day.travel_min:.0f} min travel, "
+        f"{day.site_min:.0f} min on site"
+    )
+
+
+def _visit_line(visit: Visit, made: RoundPlan) -> str:
+    late = f", {counted(visit.days_late, 'day')} late" if visit.days_late else ""
+    stop = visit.stop
+    line = made.lines[stop.code]
+    kind = line.due_kind.value if line.due_kind else ""
+    return (
+        f"  {clock(visit.begins)} {stop.code:12} {stop.minutes:3.0f} min  {line.site}, "
+        f"{kind}{late}"
+    )
+
+
+def _as_rows(made: RoundPlan) -> dict[str, object]:
+    rounds = made.rounds
+    return {
+        "travel_min": round(rounds.travel_min, 1),
+        "days_late": rounds.days_late,
+        "seed": rounds.task.seed,
+        "rounds": [
+            {
+                "person": day.person.name,
+                "on": day.on,
+                "leaves": clock(day.leaves),
+                "back": clock(day.back),
+                "travel_min": round(day.travel_min, 1),
+                "visits": [_visit_row(visit, made) for visit in day.visits],
+            }
+            for day in rounds.days
+        ],
+        "left": [
+            {"support": left.stop.code, "wanted": left.is_wanted, "why": left.why}
+            for left in rounds.left
+        ],
+        "more_owed": made.more_owed,
+    }
+
+
+def _visit_row(visit: Visit, made: RoundPlan) -> dict[str, object]:
+    minutes = made.minutes[visit.stop.code]
+    return {
+        "support": visit.stop.code,
+        "site": visit.stop.place.code,
+        "begins": clock(visit.begins),
+        "minutes": minutes.minutes,
+        "minutes_source": minutes.source,
+        "travel_min": round(visit.travel_min, 1),
+        "due_on": visit.stop.due_on,
+        "days_late": visit.days_late,
+    }
