@@ -26,23 +26,24 @@ class Steel:
     is_named: bool = True
 
 
+_EN = "EN 10025-2, to 16 mm"
 STEELS = (
     Steel(
         "mild steel", r"mild steel", 207.0, 414.0,
         "names no grade; the least of structural steel since 1901, 30 ksi, AISC "
-        "Design Guide 15, from memory", is_named=False,
+        "Design Guide 15", is_named=False,
     ),
     Steel("A307", r"a\s?307", 240.0, 414.0, "ASTM A307; yield as ISO 898-1 4.6"),
-    Steel("S235", r"s\s?235(?!\d)|fe\s?360|st\s?37", 235.0, 360.0, "EN 10025-2, to 16 mm"),
+    Steel("S235", r"s\s?235(?!\d)|fe\s?360|st\s?37", 235.0, 360.0, _EN),
     Steel("4.6", r"\b4\.6\b", 240.0, 400.0, "ISO 898-1"),
     Steel("A53 grade B", r"a\s?53\b", 241.0, 414.0, "ASTM A53"),
     Steel("A36", r"a\s?36\b", 248.0, 400.0, "ASTM A36"),
-    Steel("S275", r"s\s?275(?!\d)|fe\s?430|st\s?44", 275.0, 410.0, "EN 10025-2, to 16 mm"),
+    Steel("S275", r"s\s?275(?!\d)|fe\s?430|st\s?44", 275.0, 410.0, _EN),
     Steel("A500 grade B", r"a\s?500.*\bb\b", 290.0, 400.0, "ASTM A500, round tube"),
     Steel("5.6", r"\b5\.6\b", 300.0, 500.0, "ISO 898-1"),
     Steel("A500 grade C", r"a\s?500.*\bc\b", 317.0, 427.0, "ASTM A500, round tube"),
     Steel("A572 grade 50", r"a\s?572.*\b50\b", 345.0, 448.0, "ASTM A572"),
-    Steel("S355", r"s\s?355(?!\d)|fe\s?510|st\s?52", 355.0, 470.0, "EN 10025-2, to 16 mm"),
+    Steel("S355", r"s\s?355(?!\d)|fe\s?510|st\s?52", 355.0, 470.0, _EN),
     Steel("8.8", r"\b8\.8\b", 640.0, 800.0, "ISO 898-1, to M16"),
 )  # fmt: skip
 """Weakest first: where words name two grades, the weaker one is taken."""

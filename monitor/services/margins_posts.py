@@ -116,7 +116,11 @@ def _steel(known: Known, found: Findings) -> dict[str, float]:
         found.refused.setdefault("steel", refusal(words))
         return {"yield_mpa": float("nan")}
     note = found.recorded if steel.is_named else found.taken
-    note("steel", f"{words}, {show(steel.yield_mpa, 'MPa', digits=0)}", steel.source)
+    note(
+        "steel",
+        f"{words}, {show(steel.yield_mpa, 'MPa', digits=0)}",
+        f"{steel.source}; from memory",
+    )
     return {"yield_mpa": steel.yield_mpa}
 
 

@@ -66,7 +66,7 @@ def rod_case(known: Known) -> Case:
         found.recorded("diameter", show(diameter, "mm"))
         found.recorded(
             "steel", f"{known.word('material')}, "
-            f"{show(steel.tensile_mpa, 'MPa', digits=0)} tensile", steel.source,
+            f"{show(steel.tensile_mpa, 'MPa', digits=0)} tensile", f"{steel.source}; from memory",
         )  # fmt: skip
         breaking = float(rod_rupture_n(diameter, steel.tensile_mpa))
     found.assumed.append("The rod pulls straight; wood under its washers is not in it.")
@@ -89,7 +89,7 @@ def pin_case(known: Known) -> Case:
     if steel is None:
         found.refused["steel"] = refusal(known.word("material"))
     else:
-        found.recorded("steel", known.word("material"), steel.source)
+        found.recorded("steel", known.word("material"), f"{steel.source}; from memory")
     for label, name in (
         ("diameter", "diameter_mm"),
         ("sound wood", "wood_thickness_mm"),
