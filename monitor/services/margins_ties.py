@@ -64,10 +64,9 @@ def rod_case(known: Known) -> Case:
         found.refused["strength"] = refusal(known.word("material"))
     elif is_known(diameter):
         found.recorded("diameter", show(diameter, "mm"))
-        found.recorded(
-            "steel", f"{known.word('material')}, "
-            f"{show(steel.tensile_mpa, 'MPa', digits=0)} tensile", f"{steel.source}; from memory",
-        )  # fmt: skip
+        tensile = show(steel.tensile_mpa, "MPa", digits=0)
+        words = f"{known.word('material')}, {tensile} tensile"
+        found.recorded("steel", words, f"{steel.source}; from memory")
         breaking = float(rod_rupture_n(diameter, steel.tensile_mpa))
     found.assumed.append("The rod pulls straight; wood under its washers is not in it.")
     numbers = {
