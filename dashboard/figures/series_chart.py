@@ -293,19 +293,32 @@ def _draw_misses(sketch: Sketch, misses: pd.DataFrame, low: float) -> None:
 
 def _draw_days(sketch: Sketch, setting: Setting) -> None:
     """Thin upright lines: today, and where the series starts anew."""
-    lines = [(setting.today, "today", "solid", MUTED)]
-    lines += [(on, number, "dot", MUTED) for on, number in setting.breaks]
-    for on, label, dash, colour in lines:
+    lines = [(setting.today, "solid"), *((on, "dot") for on, _ in setting.breaks)]
+    for on, dash in lines:
         sketch.shape(
             type="line", x0=on.isoformat(), x1=on.isoformat(), y0=0, y1=1,
-            yref="paper", line={"color": colour, "width": 1, "dash": dash},
+            yref="paper", line={"color": MUTED, "width": 1, "dash": dash},
             layer="below",
         )  # fmt: skip
+    for on, label in [(setting.today, "today"), *_named_together(setting)]:
         sketch.words(
             label,
             x=on.isoformat(),
             y=1,
             yref="paper",
             yanchor="bottom",
-            font={"color": colour, "size": 11},
+            font={"color": MUTED, "size": 11},
         )
+
+
+def _named_together(setting: Setting) -> list[tuple[date, str]]:
+    """Numbers of the breaks; those too close to stand apart share a place."""
+    close = (setting.span[1] - setting.span[0]) / 30
+    named: list[tuple[date, str]] = []
+    for on, number in sorted(setting.breaks):
+        if named and on - named[-1][0] < close:
+            first_on, numbers = named[-1]
+            named[-1] = (first_on, f"{numbers}, {number}")
+        else:
+            named.append((on, number))
+    return named

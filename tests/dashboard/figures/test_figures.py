@@ -125,6 +125,19 @@ def test_a_look_that_brought_no_number_is_marked_and_named():
     assert "could not reach" in texts(figure)
 
 
+def test_works_too_close_to_stand_apart_share_one_label():
+    breaks = (
+        (date(2015, 1, 1), "1"),
+        (date(2020, 1, 1), "2"),
+        (date(2020, 3, 1), "3"),
+    )
+    setting = Setting("mm", SETTING.span, SETTING.today, breaks=breaks)
+    figure = chart(some_points(1.0), setting=setting)
+
+    assert {"1", "2, 3"} <= set(texts(figure))
+    assert sum(shape.line.dash == "dot" for shape in figure.layout.shapes) == 3
+
+
 def test_a_figure_does_not_change_its_frames():
     points = some_points(1.0, 2.0)
     before = points.copy()
