@@ -77,7 +77,7 @@ def parse_access(text: str) -> tuple[tuple[str, tuple[int, int]], ...]:
 
 
 def parse_table(text: str) -> dict[tuple[str, str], float]:
-    """Read a table of travel as CSV: from, to, minutes; a heading is optional.
+    """Read a table of travel as CSV: from, to, minutes, under that heading or none.
 
     Raises
     ------
@@ -86,7 +86,7 @@ def parse_table(text: str) -> dict[tuple[str, str], float]:
     table: dict[tuple[str, str], float] = {}
     for number, row in enumerate(csv.reader(StringIO(text)), start=1):
         cells = [cell.strip() for cell in row]
-        if not any(cells) or (number == 1 and not _is_number(cells[-1])):
+        if not any(cells) or (number == 1 and cells[-1].lower().startswith("min")):
             continue
         if (
             len(cells) != 3

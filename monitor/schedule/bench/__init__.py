@@ -1,0 +1,1 @@
+"""How well rounds are planned, against the orders people use without a plan."""
