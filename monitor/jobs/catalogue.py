@@ -26,6 +26,13 @@ class JobSpec:
 
 JOBS = (
     JobSpec(
+        "calibrate",
+        "Fit the fleet's shared numbers and audit our own past forecasts.",
+        "monitor.jobs.tasks:calibrate_fleet",
+        hour=0,
+        minute=40,
+    ),
+    JobSpec(
         "assess",
         "Assess every support anew and work out what is owed.",
         "monitor.jobs.tasks:assess_everything",

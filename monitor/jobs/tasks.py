@@ -6,7 +6,18 @@ harm and misses nothing.
 
 from monitor.clock import Clock
 from monitor.services.assess import assess_all
+from monitor.services.calibrate import calibrate
 from monitor.store import Store, records
+
+
+def calibrate_fleet(store: Store, clock: Clock) -> str:
+    """Fit the fleet's shared numbers anew and audit past forecasts."""
+    with store.write_session() as session:
+        found = calibrate(session, now=clock.now())
+    if found is None:
+        return "nothing is recorded yet"
+    failing = sum(audit.verdict in {"widened", "refused"} for audit in found.audits)
+    return f"groups audited: {len(found.audits)}; forecasts held back: {failing}"
 
 
 def assess_everything(store: Store, clock: Clock) -> str:

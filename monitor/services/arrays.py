@@ -7,11 +7,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from monitor import trends
-from monitor.domain.vocabulary import Harm
+from monitor.domain.quantities import SERIES
+from monitor.domain.vocabulary import Harm, MemberKind
 from monitor.services.series import OneSeries, SeriesTable
 
 DAYS_PER_YEAR = 365.25
 DIRECTIONS = {Harm.UP: 1, Harm.DOWN: -1, Harm.NONE: 1, Harm.BOTH: 0, Harm.AWAY: 0}
+GROUPS = tuple((name, kind) for name in SERIES for kind in MemberKind)
+"""Series that share their numbers: what is read, on which kind of member."""
+
 _RELATIONS = {"<": -1, "=": 0, ">": 1}
 Floats = NDArray[np.float64]
 
@@ -47,10 +51,6 @@ def series_arrays(
     todays : today at the site of each series
     longest_years : how long the duty-holder lets it go without a look [yr]
     """
-    groups = {
-        key: n
-        for n, key in enumerate(sorted({(o.name, o.member.kind) for o in series}))
-    }
     today = np.array(todays, dtype="datetime64[D]")
     origins = np.array([one.starts_on for one in series], dtype="datetime64[D]")
     nothing = np.full(len(series), np.nan)
@@ -61,7 +61,7 @@ def series_arrays(
         )
 
     return trends.Series(
-        group=np.array([groups[o.name, o.member.kind] for o in series], dtype=np.int64),
+        group=np.array([GROUPS.index((o.name, o.member.kind)) for o in series]),
         watch=numbers(lambda o: o.watch),
         act=numbers(lambda o: o.act),
         direction=np.array([DIRECTIONS[o.quantity.harm] for o in series]),

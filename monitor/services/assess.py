@@ -12,6 +12,7 @@ from uuid import UUID
 from monitor.clock import local_date
 from monitor.domain.conclusions import Outlook, SupportStanding
 from monitor.domain.standing import MarginWord, standing_of
+from monitor.services.calibrate import numbers_in_force
 from monitor.services.fleet import Fleet, load_fleet
 from monitor.services.histories import longest_interval_years
 from monitor.services.margin_fleet import margin_words
@@ -51,7 +52,8 @@ def assess(
     longest = {
         key: longest_interval_years(fleet, key, policy) for key in fleet.supports
     }
-    outlooks = outlooks_of_series(table, days, longest, now)
+    hyper = numbers_in_force(session)
+    outlooks = outlooks_of_series(table, days, longest, hyper, now)
     delete_outlooks(session, fleet.supports)
     records.OUTLOOKS.add(session, outlooks)
     margins = margin_words(fleet, table, outlooks, days)

@@ -30,7 +30,10 @@ class Fans:
 
 
 def fans_of(
-    readings: trends.Readings, series: trends.Series, todays: list[date]
+    readings: trends.Readings,
+    series: trends.Series,
+    todays: list[date],
+    hyper: trends.Hyper,
 ) -> list[Fans]:
     """Return the fan of every series, 30 years ahead from today at its site."""
     vectors = np.flatnonzero(series.is_vector)
@@ -39,7 +42,10 @@ def fans_of(
         readings, series = _joined((readings, axis[0]), (series, axis[1]))
     blocks = [
         _levels_ahead(
-            readings, series, np.arange(start, min(start + BLOCK, len(series)))
+            readings,
+            series,
+            np.arange(start, min(start + BLOCK, len(series))),
+            hyper,
         )
         for start in range(0, len(series), BLOCK)
     ]
@@ -81,6 +87,7 @@ def _levels_ahead(
     readings: trends.Readings,
     series: trends.Series,
     rows: np.ndarray[tuple[int], np.dtype[np.int64]],
+    hyper: trends.Hyper,
 ) -> np.ndarray[tuple[int, int, int], np.dtype[np.float64]]:
     """Levels of some series, shape (days ahead, 3, rows)."""
     some_readings, some = _taken(readings, series, rows)
@@ -93,7 +100,7 @@ def _levels_ahead(
         for ahead in AHEAD_YEARS
     ]
     again = _joined((some_readings,) * len(moved), tuple(moved))
-    level = trends.outlooks(*again, threads=1).level
+    level = trends.outlooks(*again, hyper, threads=1).level
     return level.reshape(3, len(moved), len(rows)).transpose(1, 0, 2)
 
 

@@ -32,6 +32,7 @@ def outlooks_of_series(
     table: SeriesTable,
     days: dict[UUID, date],
     longest_years: dict[UUID, float],
+    hyper: trends.Hyper,
     now: datetime,
 ) -> list[Outlook]:
     """Assess every series of a table as of today at its site.
@@ -40,6 +41,7 @@ def outlooks_of_series(
     ----------
     days : today at the site of each support
     longest_years : how long each support may go without a look [yr]
+    hyper : the fleet's shared numbers
     now : stamped on the outlooks
     """
     if not table.series:
@@ -48,8 +50,8 @@ def outlooks_of_series(
     readings = readings_arrays(table)
     longest = np.array([longest_years[one.support_id] for one in table.series])
     series = series_arrays(table.series, todays, longest)
-    found = trends.outlooks(readings, series)
-    fans = fans_of(readings, series, todays)
+    found = trends.outlooks(readings, series, hyper)
+    fans = fans_of(readings, series, todays, hyper)
     return [
         _record(table, n, found.one(n), (found.weight, fans[n]), (todays[n], now))
         for n in range(len(table.series))

@@ -1,10 +1,11 @@
 """The repositories, one per kind of record."""
 
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import asdict, fields
 from datetime import date
 from typing import Any
 
+from monitor.domain.calibration import Calibration, GroupAudit
 from monitor.domain.conclusions import Dates, Due, Outlook, SupportStanding
 from monitor.domain.events import Event
 from monitor.domain.inspections import (
@@ -28,6 +29,7 @@ from monitor.domain.scheduling import (
     SiteClosure,
 )
 from monitor.domain.supports import Fact, LimitOverride, Mark, Member, Support
+from monitor.domain.vocabulary import MemberKind
 from monitor.store import models as m
 from monitor.store.repository import Repository
 
@@ -67,6 +69,19 @@ def _due(row: Mapping[str, Any]) -> Due:
     return Due(**{**row, "reasons": reasons})
 
 
+def _calibration_values(found: Calibration) -> dict[str, Any]:
+    values = {f.name: getattr(found, f.name) for f in fields(found)}
+    return values | {"audits": [asdict(audit) for audit in found.audits]}
+
+
+def _calibration(row: Mapping[str, Any]) -> Calibration:
+    audits = tuple(
+        GroupAudit(**{**audit, "kind": MemberKind(audit["kind"])})
+        for audit in row["audits"]
+    )
+    return Calibration(**{**row, "audits": audits})
+
+
 def _standing(row: Mapping[str, Any]) -> SupportStanding:
     return SupportStanding(**{**row, "reasons": tuple(row["reasons"])})
 
@@ -103,3 +118,9 @@ EVENT_CALLS = Repository(m.EventCallRow, EventCall)
 DEFERRALS = Repository(m.DeferralRow, DeferralEntry)
 SITE_CLOSURES = Repository(m.SiteClosureRow, SiteClosure)
 CROWN_WISHES = Repository(m.CrownWishRow, CrownWish)
+CALIBRATIONS = Repository(
+    m.CalibrationRow,
+    Calibration,
+    to_values=_calibration_values,
+    to_record=_calibration,
+)

@@ -12,7 +12,7 @@ from monitor.store import lease, records
 from tests.build import a_support, some_readings
 from tests.conftest import NOON
 
-ASSESS = JOBS[0]
+ASSESS = next(spec for spec in JOBS if spec.id == "assess")
 
 
 def broken_task(store, clock):

@@ -1,6 +1,7 @@
 """Every table, as classes named *Row; importing this fills `Base.metadata`."""
 
 from monitor.store.models.base import Base
+from monitor.store.models.calibration import CalibrationRow
 from monitor.store.models.conclusions import DueRow, OutlookRow, StaleRow, StandingRow
 from monitor.store.models.inspections import (
     ClosureRow,
@@ -40,6 +41,7 @@ from monitor.store.models.supports import (
 __all__ = [
     "AccountRow",
     "Base",
+    "CalibrationRow",
     "ClosureRow",
     "CrownWishRow",
     "DeferralRow",
