@@ -6,13 +6,14 @@ from datetime import date, datetime
 from uuid import UUID
 
 from monitor.domain.events import Event
-from monitor.domain.places import Site, Tree
+from monitor.domain.places import Site
 from monitor.domain.supports import Support
 from monitor.domain.vocabulary import InspectionKind, Standing
 from monitor.errors import InvalidInput
 from monitor.schedule.area import Point
 from monitor.schedule.responses import Candidate, respond
 from monitor.services.fleet import load_fleet
+from monitor.services.places import place_of
 from monitor.services.plan import margins_now, outlooks_of
 from monitor.services.show_support import find_support
 from monitor.store import Session, records
@@ -98,14 +99,6 @@ def positions(session: Session) -> dict[UUID, Point | None]:
         tree = trees[support.tree_id]
         found[support.id] = place_of(tree, sites[tree.site_id])
     return found
-
-
-def place_of(tree: Tree, site: Site) -> Point | None:
-    """Longitude and latitude of a tree, or else of its site. [deg]"""
-    for one in (tree, site):
-        if one.longitude is not None and one.latitude is not None:
-            return one.longitude, one.latitude
-    return None
 
 
 def position_of(session: Session, code: str) -> Point:

@@ -102,8 +102,7 @@ def station_file(sheet: Sheet, *, column: str = "", unit: str = "") -> StationFi
     heading = headings.cells[at]
     named = _HEADING.fullmatch(heading)
     wanted = unit_of(unit or (named[2] if named else ""))
-    cells = [_cell(row, at) for row in rows]
-    gusts = read_gusts(cells, wanted)
+    gusts = read_gusts(_numbered(rows, at), wanted)
     if gusts.strongest_m_s is None:
         raise InvalidInput(
             f"{sheet.file_name}: column “{heading}” holds no number.",
@@ -112,7 +111,13 @@ def station_file(sheet: Sheet, *, column: str = "", unit: str = "") -> StationFi
         )
     on = _day_of_strongest(headings.cells, rows, (at, wanted, gusts.strongest_m_s))
     return StationFile(
-        gusts.strongest_m_s, on, heading, wanted, gusts.values, gusts.gaps, gusts.doubt
+        gusts.strongest_m_s,
+        on,
+        heading,
+        wanted,
+        gusts.values,
+        len(rows) - gusts.values,
+        gusts.doubt,
     )
 
 
@@ -171,10 +176,18 @@ def _column(headings: Sequence[str], wanted: str) -> int:
 def _no_column(why: str, headings: Sequence[str]) -> InvalidInput:
     listed = ", ".join(f"“{heading}”" for heading in headings if heading)
     return InvalidInput(
-        f"Which column holds the gusts? {why.capitalize()}; there are {listed}.",
+        f"Which column holds the gusts is not clear: {why}; there are {listed}.",
         field="gusts",
         code="evt-003",
     )
+
+
+def _numbered(rows: Sequence[Row], at: int) -> list[str]:
+    """The cells by their row numbers, so that a refusal names the row."""
+    cells = [""] * max((row.number for row in rows), default=0)
+    for row in rows:
+        cells[row.number - 1] = _cell(row, at)
+    return cells
 
 
 def _cell(row: Row, at: int) -> str:

@@ -199,7 +199,7 @@ def _event(session: Session, command: EventCommand, now: datetime) -> Event:
     size = size_of(kind, command.size)
     area, support_id = _where(session, command)
     said = size_in_words(kind, size)
-    name = f"{kind} of {spoken(command.happened_on)}".capitalize()
+    name = f"{kind.capitalize()} of {spoken(command.happened_on)}"
     return Event(
         id=new_id(),
         kind=kind,

@@ -8,7 +8,13 @@ from click.testing import CliRunner
 
 from monitor.cli.__main__ import cli, exit_code
 from monitor.cli.context import CliContext
-from monitor.errors import InvalidInput, MonitorError, NotFound, StoreUnavailable
+from monitor.errors import (
+    Conflict,
+    InvalidInput,
+    MonitorError,
+    NotFound,
+    StoreUnavailable,
+)
 from monitor.settings import Settings
 from monitor.store import records
 from tests.build import a_support, some_readings
@@ -118,6 +124,7 @@ def test_a_job_runs_once_and_is_listed(run, sinking):
     ("error", "code"),
     [
         (InvalidInput("x"), 2),
+        (Conflict("x"), 2),
         (NotFound("support", "x"), 3),
         (StoreUnavailable("x"), 4),
         (MonitorError("x"), 1),
