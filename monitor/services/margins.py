@@ -26,7 +26,7 @@ from monitor.mechanics.margin import (
 from monitor.mechanics.pin_margin import Pins, pin_margin
 from monitor.mechanics.post_margin import post_margin
 from monitor.mechanics.posts import Posts
-from monitor.mechanics.screening import CAUTION
+from monitor.mechanics.screening import CAUTION, Z90
 from monitor.mechanics.wall import WallPrior, WallReadings, update_wall
 from monitor.services.arrays import later
 from monitor.services.margin_case import Case, Input, Known, Lean, Load
@@ -200,8 +200,11 @@ def lean_mm_m(lean: Lean, years: Array) -> Array:
     """The lean in each year and its spread: as read in the past, then going on."""
     on = np.maximum(years, 0.0)
     most = max(STEEP_MM_M, lean.now_mm_m)  # further out there is no answer to tell
-    ahead = np.clip(lean.now_mm_m + lean.pace_mm_m * on, 0.0, most)
-    spread = np.minimum(np.hypot(lean.now_sd_mm_m, lean.pace_sd_mm_m * on), STEEP_MM_M)
+    middle = np.maximum(lean.now_mm_m + lean.pace_mm_m * on, 0.0)
+    spread = np.hypot(lean.now_sd_mm_m, lean.pace_sd_mm_m * on)
+    least = np.clip(middle - Z90 * spread, 0.0, most)
+    spread = np.where(middle > most, (most - least) / Z90, spread)
+    ahead, spread = np.minimum(middle, most), np.minimum(spread, STEEP_MM_M)
     if lean.seen:
         when, seen = np.array([*lean.seen, (0.0, lean.now_mm_m)]).T
         ahead = np.where(years < 0.0, np.interp(years, when, seen), ahead)

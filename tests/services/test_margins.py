@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -235,6 +236,7 @@ def test_a_lean_that_runs_away_still_has_an_answer():
 
     assert margin.use
     assert max(margin.lean_mm_m) == 268.0  # 15 degrees, where the method ends
+    assert all(a <= b for a, b in pairwise(margin.use))
 
 
 @pytest.mark.parametrize("diameter_mm", [16.0, 30.0])
