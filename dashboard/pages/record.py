@@ -3,7 +3,7 @@
 from types import SimpleNamespace
 from typing import Any
 
-from dash import ALL, Dash, Input, Output, Patch, State, dcc, html
+from dash import ALL, Dash, Input, Output, Patch, State, dcc, html, no_update
 from dash.development.base_component import Component
 from flask import has_request_context
 
@@ -12,13 +12,14 @@ from dashboard.components.alerts import from_error, shown_as_alert
 from dashboard.components.entries import support_address
 from dashboard.components.form import choice, choice_field, field, text_input
 from dashboard.components.inspection_form import Filled, command_from, finding_row
+from dashboard.components.standing import standing_mark
 from dashboard.components.text import day
 from dashboard.components.wanted import wanted_parts
 from dashboard.context import AppContext
 from monitor.clock import new_id
 from monitor.domain.vocabulary import InspectionKind, LeafState
 from monitor.errors import MonitorError, NotAllowed
-from monitor.services import show_record
+from monitor.services import show_record, show_support
 from monitor.services.assess import assess
 from monitor.services.checks import Doubt
 from monitor.services.commands import InspectionCommand
@@ -43,7 +44,10 @@ IDS = SimpleNamespace(
     save="record-save",
     answer="record-answer",
     form="record-form",
+    recorded="record-recorded",
+    meaning="record-meaning",
 )
+_Saved = tuple[Component, Component, str, Any]
 _PER_READING = ("value", "answer", "why", "method")
 _PER_FINDING = ("code", "grade", "member", "note")
 
@@ -83,6 +87,7 @@ def register(app: Dash, context: AppContext) -> None:
         Output(IDS.answer, "children"),
         Output(IDS.questions, "children"),
         Output(IDS.form, "className"),
+        Output(IDS.recorded, "data"),
         inputs={"_": Input(IDS.save, "n_clicks")},
         state={
             "head": {
@@ -105,13 +110,20 @@ def register(app: Dash, context: AppContext) -> None:
         },
         prevent_initial_call=True,
     )  # fmt: skip
-    def save(_: int, **filled: Any) -> tuple[Component, Component, str]:  # noqa: ANN401 - form fields
+    def save(_: int, **filled: Any) -> _Saved:  # noqa: ANN401 - form fields
         return _save(context, filled)
 
+    @app.callback(
+        Output(IDS.meaning, "children"),
+        Input(IDS.recorded, "data"),
+        prevent_initial_call=True,
+    )
+    @shown_as_alert
+    def look_again(code: str) -> Component:
+        return _meaning(context, code)
 
-def _save(
-    context: AppContext, filled: dict[str, Any]
-) -> tuple[Component, Component, str]:
+
+def _save(context: AppContext, filled: dict[str, Any]) -> _Saved:
     asked: tuple[Doubt, ...] = ()
     try:
         if not signed_in().may_record:
@@ -121,20 +133,27 @@ def _save(
             asked = review_inspection(session, command, now=context.clock.now())
         if asked:
             words = "Nothing is written yet. Please look at the questions above the "
-            return _said(words + "button, then press it again."), _sure(asked), ""
-        _write(context, command)
+            said = _said(words + "button, then press it again.")
+            return said, _sure(asked), "", no_update
+        now, actor = context.clock.now(), signed_in().account.name
+        with context.store.write_session() as session:
+            record_inspection(session, command, actor=actor, now=now)
     except MonitorError as error:
-        return from_error(error), _sure(asked), ""
-    return _done(command), _sure(()), "done"
+        return from_error(error), _sure(asked), "", no_update
+    return _done(command), _sure(()), "done", command.support
 
 
-def _write(context: AppContext, command: InspectionCommand) -> None:
-    """Record it, and look at once what it means."""
-    now, actor = context.clock.now(), signed_in().account.name
+def _meaning(context: AppContext, code: str) -> Component:
+    """Look at once what the new readings mean; the record is safe whatever comes."""
+    now = context.clock.now()
+    with context.store.read_session() as session:
+        found = show_support.find_support(session, str(code))
     with context.store.write_session() as session:
-        made = record_inspection(session, command, actor=actor, now=now)
-    with context.store.write_session() as session:
-        assess(session, [made.support_id], now=now)
+        assess(session, [found.id], now=now)
+        standing = show_support.standing_of(session, found)
+    if standing is None:
+        return html.P("")
+    return html.P([f"{found.code} now stands at: ", standing_mark(standing.standing)])
 
 
 def _said(words: str) -> Component:
@@ -211,6 +230,7 @@ def _form(view: RecordView | None) -> Component:
                 id=IDS.form,
             ),
             html.Div(id=IDS.answer),
+            html.Div(id=IDS.meaning, role="status"),
             html.Div(
                 html.Button("Record this inspection", id=IDS.save, type="button"),
                 className="thumb",
@@ -244,6 +264,7 @@ def _hidden(view: RecordView | None) -> list[Component]:
     return [
         dcc.Store(id=IDS.support, data={"code": code, "members": members}),
         dcc.Store(id=IDS.key, data=str(new_id())),
+        dcc.Store(id=IDS.recorded),
     ]
 
 

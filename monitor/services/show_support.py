@@ -90,7 +90,7 @@ def support(session: Session, code: str, now: datetime) -> SupportView:
         support=found,
         place=place,
         installer=_party(session, found),
-        standing=r.STANDINGS.find(session, support_id=found.id),
+        standing=standing_of(session, found),
         due=r.DUES.find(session, support_id=found.id),
         members=members,
         series=series_of(session, found, members),
@@ -111,6 +111,11 @@ def find_support(session: Session, code: str) -> Support:
     if found is None:
         raise NotFound("support", code, hint=nearest_support(session, code))
     return found
+
+
+def standing_of(session: Session, found: Support) -> SupportStanding | None:
+    """How it was last said to stand, None if it was never assessed."""
+    return r.STANDINGS.find(session, support_id=found.id)
 
 
 def place_of(session: Session, found: Support, now: datetime) -> Place:

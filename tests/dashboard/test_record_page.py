@@ -5,13 +5,16 @@ from datetime import date
 
 import pytest
 
+from dashboard.pages import record
 from monitor.clock import new_id
+from monitor.errors import InsufficientData
 from monitor.store import records
 from tests.dashboard.conftest import OWN
 from tests.dashboard.pressing import ids_of, page_words, show, words_of
 
 OUTPUT = (
-    "..record-answer.children...record-questions.children...record-form.className.."
+    "..record-answer.children...record-questions.children"
+    "...record-form.className...record-recorded.data.."
 )
 HEAD = {
     "support": "data", "key": "data", "on": "date", "inspector": "value",
@@ -213,6 +216,38 @@ def test_what_can_not_be_taken_is_refused_in_words_and_nothing_is_written(
     assert "Code " in answer
     with context.store.read_session() as session:
         assert records.INSPECTIONS.count(session) == before
+
+
+def test_a_look_is_recorded_even_when_its_meaning_can_not_be_worked_out(
+    client, context, monkeypatch
+):
+    def fails(*_, **__):
+        raise InsufficientData("Nothing can be said.")
+
+    monkeypatch.setattr(record, "assess", fails)
+    answer, _ = press(client, a_form())
+
+    assert "Recorded: S-0101, 1 June 2026." in answer
+    assert "Nothing can be said." in meaning(client)
+    assert len(looks(context)) == 1
+
+
+def test_what_was_recorded_is_weighed_at_once(client):
+    press(client, a_form())
+
+    assert "S-0101 now stands at:" in meaning(client)
+
+
+def meaning(client) -> str:
+    body = {
+        "output": "record-meaning.children",
+        "outputs": {"id": "record-meaning", "property": "children"},
+        "inputs": [{"id": "record-recorded", "property": "data", "value": "S-0101"}],
+        "changedPropIds": ["record-recorded.data"],
+    }
+    answer = client.post("/_dash-update-component", json=body, headers=OWN)
+    assert answer.status_code == 200, answer.text
+    return words_of(answer.get_json()["response"]["record-meaning"]["children"])
 
 
 def test_an_auditor_reads_and_does_not_record(auditor, context):
