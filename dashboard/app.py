@@ -17,10 +17,29 @@ from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
 from dashboard.context import AppContext
 from dashboard.field.routes import field_blueprint
-from dashboard.pages import due, margin, not_found, record, register, support, today
+from dashboard.pages import (
+    due,
+    events,
+    margin,
+    not_found,
+    policy,
+    record,
+    register,
+    support,
+    today,
+)
 from dashboard.routing import Route, find_route, query_of
 
-PAGES: tuple[ModuleType, ...] = (today, register, support, margin, due, record)
+PAGES: tuple[ModuleType, ...] = (
+    today,
+    register,
+    support,
+    margin,
+    due,
+    events,
+    policy,
+    record,
+)
 
 _INDEX = """<!DOCTYPE html>
 <html lang="en-GB">

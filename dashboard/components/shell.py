@@ -5,7 +5,13 @@ from dash.development.base_component import Component
 
 from dashboard.components.attributes import aria
 
-PLACES = (("Today", "/"), ("Register", "/register"), ("Due", "/due"))
+PLACES = (
+    ("Today", "/"),
+    ("Register", "/register"),
+    ("Due", "/due"),
+    ("Events", "/events"),
+    ("Policy", "/policy"),
+)
 
 
 def shell() -> html.Div:

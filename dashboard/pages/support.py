@@ -19,9 +19,11 @@ from dashboard.components.standing import standing_mark
 from dashboard.components.tables import pairs
 from dashboard.components.text import CAUTION, ago, day, listed, sentence
 from dashboard.context import AppContext
+from monitor.domain.scheduling import DeferralEntry
 from monitor.domain.vocabulary import Standing
 from monitor.schedule.due import lateness
 from monitor.services import show_support
+from monitor.services.deferrals import in_words, standing_deferrals
 from monitor.services.show_support import SupportView
 
 NAME, PATH = "support", "/supports/<code>"
@@ -48,9 +50,10 @@ def layout(context: AppContext, code: str = "") -> Component:
         return html.Article()
     with context.store.read_session() as session:
         view = show_support.support(session, code, context.clock.now())
+        put_off = standing_deferrals(session, view.support)
     return html.Article(
         [
-            *_opening(view),
+            *_opening(view, put_off),
             _readings(view),
             *_to_scale(view),
             findings_part(view),
@@ -74,7 +77,7 @@ def headline(view: SupportView) -> str:
     return f"{code} {_SAYS[view.standing.standing]}."
 
 
-def _opening(view: SupportView) -> list[Component]:
+def _opening(view: SupportView, put_off: list[DeferralEntry]) -> list[Component]:
     support, place = view.support, view.place
     where = f"{place.site.name}, {place.tree.code}, {place.tree.species}"
     opening: list[Component] = [
@@ -85,7 +88,7 @@ def _opening(view: SupportView) -> list[Component]:
         reasons = [html.P(reason) for reason in view.standing.reasons]
         opening.append(entries([entry(standing_mark(view.standing.standing), reasons)]))
     if view.due is not None and support.removed_on is None:
-        opening.append(_next(view))
+        opening.append(_next(view, put_off))
     opening.append(html.P(CAUTION, className="caution"))
     if support.removed_on is None:
         opening.append(margin_link(support.code))
@@ -93,7 +96,7 @@ def _opening(view: SupportView) -> list[Component]:
     return opening
 
 
-def _next(view: SupportView) -> Component:
+def _next(view: SupportView, put_off: list[DeferralEntry]) -> Component:
     due, today = view.due, view.place.today
     if due is None:
         return html.P("Nothing is owed.")
@@ -106,6 +109,7 @@ def _next(view: SupportView) -> Component:
                 html.Span("next look", className="margin-word"),
                 [
                     html.P([late, due.sentence]),
+                    *(html.P(in_words(one)) for one in put_off),
                     html.Details(
                         [html.Summary("Every rule that spoke"), reasons, window]
                     ),
