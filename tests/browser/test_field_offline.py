@@ -125,8 +125,7 @@ def test_two_pages_of_one_phone_send_one_look_once(phone, own_home, tmp_path):
     phone.context.set_offline(False)
 
     for page in (phone, other):
-        page.goto(f"{home}/field/#/out")
-        expect(page.get_by_text("Recorded: S-0101")).to_be_visible()
+        expect(page.get_by_text("Recorded: S-0101")).to_be_visible(timeout=15_000)
     assert len(recorded(tmp_path)) == 1
 
 

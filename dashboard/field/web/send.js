@@ -8,16 +8,23 @@ import * as keep from "./keep.js";
 const PIECE = 128 * 1024;
 const PATIENCE_S = [5, 15, 60, 180, 300];
 const told = [];
+const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("underprop-outbox") : null;
 let running = false;
 let failures = 0;
 let timer = null;
+
+if (others) {
+  others.onmessage = () => told.forEach((hear) => hear());
+}
 
 export function onOutboxChange(hear) {
   told.push(hear);
 }
 
+/* Tell this page, and the other pages of this phone, to look again. */
 export function changed() {
   told.forEach((hear) => hear());
+  others?.postMessage("changed");
 }
 
 /* Send all that waits. Answers with words for the person; "" if there is nothing to say. */
