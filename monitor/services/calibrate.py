@@ -24,7 +24,8 @@ from monitor.trends.audit import Audit
 def calibrate(session: Session, *, now: datetime) -> Calibration | None:
     """Fit and audit on everything that is recorded; None while there is nothing.
 
-    Later assessments use these numbers and carry their version.
+    It takes its time and writes nothing, so it wants a read session; `adopt` the
+    result in a write session of its own.
     """
     fleet = load_fleet(session)
     table = series_of(session, fleet)
@@ -38,15 +39,18 @@ def calibrate(session: Session, *, now: datetime) -> Calibration | None:
     version = f"{trends.METHOD_VERSION}/{now:%Y-%m-%d %H:%M}"
     fitted = trends.fit(readings, series, version=version)
     audits = trends.audit(readings, series, fitted)
-    found = Calibration(
+    return Calibration(
         version=version,
         fitted_at=now,
         readings=len(readings),
         numbers=_named(trends.applied(fitted, audits).to_dict()),
         audits=tuple(_audit(code, audits[code]) for code in sorted(audits)),
     )
+
+
+def adopt(session: Session, found: Calibration) -> None:
+    """Let later assessments use these numbers; they carry its version."""
     records.CALIBRATIONS.put(session, [found])
-    return found
 
 
 def latest_calibration(session: Session) -> Calibration | None:

@@ -43,10 +43,10 @@ VERDICT_WORDS: Final = MappingProxyType(
     {
         Verdict.UNTRIED: "too few forecasts of this kind have been tried to judge them",
         Verdict.TRUSTED: "past forecasts of this kind held as often as they should",
-        Verdict.LABELLED: "past forecasts of this kind failed somewhat too often",
+        Verdict.LABELLED: "past forecasts of this kind are to be taken with care",
         Verdict.WIDENED: (
-            "past forecasts of this kind failed too often; they are widened, and the "
-            "law of movement should be reviewed"
+            "forecasts of this kind are widened, and the law of movement should be "
+            "reviewed"
         ),
         Verdict.REFUSED: (
             "past forecasts of this kind failed so often that no dates are given"
@@ -151,6 +151,10 @@ def audit_words(found: Audit) -> str:
         f"({100 * one.held / one.tried:.0f} %), {half.held} of {half.tried} when "
         f"foretold from the first half of the record; {VERDICT_WORDS[found.verdict]}."
     )
+    bend = max((one.bend_t, half.bend_t), key=abs)
+    if abs(bend) > BEND_T:
+        way = "faster" if bend > 0 else "slower"
+        text += f" Those that move go {way} than foretold."
     if not found.is_noise_as_declared:
         text += f" The noise found is {found.noise_ratio:.1f} times the declared noise."
     if found.is_beaten:
@@ -186,11 +190,12 @@ def _verdict(one: Score, half: Score) -> Verdict:
     shares = one.held / one.tried, half.held / max(half.tried, 1)
     if min(shares) < REFUSE_BELOW:
         return Verdict.REFUSED
-    bends = [abs(s.bend_t) > BEND_T for s in (one, half)]
+    faster = [s.bend_t > BEND_T for s in (one, half)]
+    slower = [s.bend_t < -BEND_T for s in (one, half)]
     low = [s.p_value < LABEL_P and s.held < NOMINAL * s.tried for s in (one, half)]
-    if any(bends) or all(low):
+    if any(faster) or all(low):
         return Verdict.WIDENED
-    return Verdict.LABELLED if any(low) else Verdict.TRUSTED
+    return Verdict.LABELLED if any(low) or any(slower) else Verdict.TRUSTED
 
 
 def _score(forecast: Forecast) -> Score:

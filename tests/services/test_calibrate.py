@@ -7,7 +7,12 @@ import pytest
 
 from monitor import trends
 from monitor.services.assess import assess_all
-from monitor.services.calibrate import calibrate, latest_calibration, numbers_in_force
+from monitor.services.calibrate import (
+    adopt,
+    calibrate,
+    latest_calibration,
+    numbers_in_force,
+)
 from monitor.store import records
 from tests.build import a_support, some_readings
 from tests.conftest import NOON
@@ -37,6 +42,8 @@ def test_outlooks_carry_the_version_of_the_newest_fit(fleet):
     with fleet.write_session() as session:
         first = calibrate(session, now=NOON)
         second = calibrate(session, now=NOON + timedelta(days=1))
+        adopt(session, second)
+        adopt(session, first)
         assess_all(session, now=NOON + timedelta(days=1))
 
     with fleet.read_session() as session:
@@ -49,6 +56,7 @@ def test_outlooks_carry_the_version_of_the_newest_fit(fleet):
 def test_the_numbers_come_back_from_the_store_as_they_were_fitted(fleet):
     with fleet.write_session() as session:
         found = calibrate(session, now=NOON)
+        adopt(session, found)
 
     with fleet.read_session() as session:
         numbers = numbers_in_force(session)
