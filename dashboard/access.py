@@ -10,6 +10,7 @@ from urllib.parse import quote, urlsplit
 from flask import Flask, Response, g, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
+from dashboard import calendar_feed
 from dashboard.context import AppContext
 from monitor.errors import NotAllowed
 from monitor.services import access
@@ -32,9 +33,14 @@ def guard(server: Flask, context: AppContext) -> None:
         if request.method not in SAFE_METHODS and not is_own_request():
             return "This was sent from another site, so it was not taken.", 403
         g.signed_in = _recognise(context)
-        if request.path in OPEN_PATHS or g.signed_in is not None:
+        if is_open(request.path) or g.signed_in is not None:
             return None
         return _turn_away()
+
+
+def is_open(path: str) -> bool:
+    """Whether it is answered to a stranger; a calendar checks its own key."""
+    return path in OPEN_PATHS or calendar_feed.is_address(path)
 
 
 def add_headers(server: Flask, script_hashes: list[str]) -> None:

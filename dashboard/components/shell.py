@@ -11,6 +11,8 @@ PLACES = (
     ("Due", "/due"),
     ("Events", "/events"),
     ("Policy", "/policy"),
+    ("Rounds", "/rounds"),
+    ("Forecasts", "/forecasts"),
 )
 
 
@@ -58,6 +60,7 @@ def _places() -> Component:
 def _leave() -> Component:
     return html.Form(
         [
+            html.A("Field form", href="/field/"),
             html.A("Password", href="/password"),
             html.Button("Sign out", type="submit", className="plain"),
         ],

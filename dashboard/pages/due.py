@@ -5,7 +5,9 @@ from types import SimpleNamespace
 from dash import Dash, Input, Output, dcc, html
 from dash.development.base_component import Component
 
+from dashboard import calendar_feed
 from dashboard.components.alerts import shown_as_alert
+from dashboard.components.calendars import calendar_links
 from dashboard.components.entries import (
     entries,
     headed,
@@ -48,6 +50,7 @@ def layout(context: AppContext, site: str = "", kind: str = "") -> Component:
                 className="filters",
             ),
             html.Div(_lists(groups, site, kind), id=IDS.lists),
+            calendar_links(calendar_feed.links(context)),
         ]
     )
 

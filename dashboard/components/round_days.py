@@ -1,0 +1,207 @@
+"""The days of a round: ordered stops with their hours, and buttons to change them."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import groupby
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard.components.entries import entries, entry, record_address, support_link
+from dashboard.components.standing import standing_mark
+from dashboard.components.text import counted, day, sentence
+from dashboard.figures.round_drawing import Spot, round_drawing
+from monitor.schedule.round_task import Arranged, Pin, clock
+from monitor.schedule.round_timing import DayRound, Visit
+from monitor.schedule.travel import Place
+from monitor.services.rounds import RoundPlan, RoundWish
+
+Address = Callable[[RoundWish], str]
+
+
+def day_part(made: RoundPlan, round_: DayRound, address: Address) -> Component:
+    """One person's day."""
+    drawing = _drawing(made.rounds.task.home, round_.visits)
+    heading = f"{round_.on:%A} {day(round_.on)}, {round_.person.name}"
+    items = [
+        _visit(made, round_, index, address) for index in range(len(round_.visits))
+    ]
+    parts: list[Component] = [html.H2(heading), html.P(_told(round_))]
+    if round_.is_arranged:
+        free = replace(
+            made.wish,
+            arranged=tuple(a for a in made.wish.arranged if not _is_of(a, round_)),
+        )
+        parts.append(
+            html.P(
+                [
+                    "Put in order by hand. ",
+                    dcc.Link("Let it be planned again", href=address(free)),
+                ],
+                className="quiet",
+            )
+        )
+    if drawing is not None:
+        parts.append(drawing)
+    parts.append(entries(items))
+    return html.Section(parts, className="part round-day")
+
+
+def _told(round_: DayRound) -> str:
+    told = (
+        f"{sentence(counted(len(round_.visits), 'visit'))}. Leaves at "
+        f"{clock(round_.leaves)}, back at {clock(round_.back)}: "
+        f"{round_.site_min:.0f} min on site, {round_.travel_min:.0f} min on the way."
+    )
+    if round_.wait_min >= 1:
+        told += f" {round_.wait_min:.0f} min of waiting."
+    if round_.over_min >= 1:
+        told += f" That is {round_.over_min:.0f} min more than the hours allow."
+    return told
+
+
+def _visit(made: RoundPlan, round_: DayRound, index: int, address: Address) -> html.Li:
+    visit = round_.visits[index]
+    code = visit.stop.code
+    line, minutes = made.lines[code], made.minutes[code]
+    site = made.sites[line.site_code]
+    margin: list[Component] = [
+        html.Span(f"{index + 1}. {clock(visit.begins)}", className="number"),
+        support_link(code),
+    ]
+    if line.standing is not None:
+        margin.append(standing_mark(line.standing))
+    kind = f"{line.due_kind.value} inspection" if line.due_kind else "inspection"
+    late = (
+        html.Strong(f" {sentence(counted(visit.days_late, 'day'))} late.")
+        if visit.days_late
+        else ""
+    )
+    note = f" {sentence(site.access_note)}." if site.access_note else ""
+    words = [
+        html.P(
+            [
+                f"{line.site}, {line.tree}. {sentence(kind)}, "
+                f"{minutes.minutes:.0f} min.",
+                late,
+                note,
+            ]
+        ),
+        html.P(
+            [
+                f"{visit.travel_min:.0f} min from the stop before. ",
+                dcc.Link("Record it", href=record_address(code)),
+            ],
+            className="quiet",
+        ),
+        _buttons(made, round_, index, address),
+    ]
+    return entry(margin, words)
+
+
+def _buttons(
+    made: RoundPlan, round_: DayRound, index: int, address: Address
+) -> Component:
+    """Up, down, stay, and other days: each is an address, so a plan can be sent on."""
+    code = round_.visits[index].stop.code
+    links: list[Component] = []
+    if index > 0:
+        links.append(_step("Up", moved(made.wish, round_, index, -1), address))
+    if index + 1 < len(round_.visits):
+        links.append(_step("Down", moved(made.wish, round_, index, 1), address))
+    is_pinned = any(pin.code == code for pin in made.wish.pins)
+    if is_pinned:
+        links.append(_step("Unpin", unpinned(made.wish, code), address))
+    elif not round_.is_arranged:
+        pin = Pin(code, round_.person.name, round_.on)
+        links.append(_step("Pin", pinned(made.wish, pin), address))
+    return html.Div(
+        [*links, _elsewhere(made, round_, code, address)], className="steps"
+    )
+
+
+def _elsewhere(
+    made: RoundPlan, round_: DayRound, code: str, address: Address
+) -> Component:
+    task = made.rounds.task
+    others = [
+        Pin(code, person.name, on)
+        for on in task.days
+        for person in task.people
+        if (person.name, on) != (round_.person.name, round_.on)
+    ]
+    links = [
+        html.Li(_step(f"{pin.on:%A} {pin.on.day} {pin.on:%B}, {pin.person}",
+                      pinned(made.wish, pin), address))
+        for pin in others
+    ]  # fmt: skip
+    if not links:
+        return html.Span()
+    return html.Details([html.Summary("Another day"), html.Ul(links)])
+
+
+def _step(label: str, wish: RoundWish, address: Address) -> Component:
+    return dcc.Link(label, href=address(wish), className="step")
+
+
+def moved(wish: RoundWish, round_: DayRound, index: int, by: int) -> RoundWish:
+    """The same wish with one stop of a day moved; the day is then in order by hand."""
+    codes = [visit.stop.code for visit in round_.visits]
+    codes.insert(index + by, codes.pop(index))
+    others = tuple(a for a in wish.arranged if not _is_of(a, round_))
+    own = Arranged(round_.person.name, round_.on, tuple(codes))
+    return replace(wish, arranged=(*others, own))
+
+
+def pinned(wish: RoundWish, pin: Pin) -> RoundWish:
+    """The same wish with a visit on one person's day; it leaves a day set by hand."""
+    free = unpinned(wish, pin.code)
+    arranged = tuple(
+        replace(
+            a,
+            codes=(*a.codes, pin.code)
+            if (a.person, a.on) == (pin.person, pin.on)
+            else tuple(code for code in a.codes if code != pin.code),
+        )
+        for a in free.arranged
+    )
+    return replace(free, pins=(*free.pins, pin), arranged=arranged)
+
+
+def unpinned(wish: RoundWish, code: str) -> RoundWish:
+    """The same wish without the pin of a visit."""
+    return replace(wish, pins=tuple(pin for pin in wish.pins if pin.code != code))
+
+
+def _is_of(arranged: Arranged, round_: DayRound) -> bool:
+    return (arranged.person, arranged.on) == (round_.person.name, round_.on)
+
+
+def _drawing(home: Place, visits: Sequence[Visit]) -> Component | None:
+    """Stops of one site share a mark: 2–4."""
+    start = _spot(home, "")
+    spots = []
+    numbered = list(enumerate(visits, start=1))
+    for _, group in groupby(numbered, key=lambda each: each[1].stop.place.code):
+        rows = list(group)
+        first, last = rows[0][0], rows[-1][0]
+        label = str(first) if first == last else f"{first}–{last}"
+        spot = _spot(rows[0][1].stop.place, label)
+        if spot is None:
+            return None
+        spots.append(spot)
+    if start is None:
+        return None
+    words = (
+        f"The way of the day, north up: from the square to {len(visits)} stops in the "
+        "order listed, and back."
+    )
+    return html.Figure(
+        html.Img(src=round_drawing(start, spots), alt=words), className="round-way"
+    )
+
+
+def _spot(place: Place, label: str) -> Spot | None:
+    if place.latitude is None or place.longitude is None:
+        return None
+    return Spot(place.latitude, place.longitude, label)
