@@ -1,5 +1,7 @@
 """How our own forecasts did, on this record: said before anyone has to ask."""
 
+from types import SimpleNamespace
+
 from dash import Dash, html
 from dash.development.base_component import Component
 
@@ -14,6 +16,7 @@ from monitor.services.calibrate import latest_calibration
 
 NAME, PATH = "forecasts", "/forecasts"
 QUERY = ()
+IDS = SimpleNamespace()
 
 _ORDER = ("refused", "widened", "labelled", "trusted", "untried")
 _FOLLOWS = {

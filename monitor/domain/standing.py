@@ -97,15 +97,15 @@ def _of_margin(margin: MarginWord, today: date) -> tuple[Standing, str]:
     if margin.use > 1.0 or margin.over_today > MARGIN_LEVEL:
         return (
             Standing.ACT,
-            f"Screening only: the {margin.part} of {margin.label} carries "
-            f"{_share(margin.use)} of what is allowed, and more than that with "
+            f"By the screening, the {margin.part} of {margin.label} carries "
+            f"{_share(margin.use)} of what is allowed, and more than is allowed with "
             f"{margin.over_today:.0%} probability.",
         )
     early = margin.early_on
     if early is not None and early <= today + MARGIN_AHEAD:
         return (
             Standing.WATCH,
-            f"Screening only: the {margin.part} of {margin.label} may carry more than "
+            f"By the screening, the {margin.part} of {margin.label} may carry more than "
             f"is allowed by {early.year} at the 5 % bound.",
         )
     return Standing.HOLDING, ""

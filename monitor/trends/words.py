@@ -234,6 +234,8 @@ def _look(outlook: Outlook, today: date) -> str:
     why = LOOK_WORDS[rule]
     if rule is LookRule.ACT_NOW:
         return f"act now: {why}"
+    if np.isinf(outlook.look_years):
+        return ""
     if outlook.look_years <= 0.0:
         return f"a look is owed now ({why})"
     return f"look again by {when(outlook.look_years, today)} ({why})"

@@ -51,7 +51,7 @@ def test_a_margin_that_runs_out_within_ten_years_is_watched(store, two_posts):
         assert standing_of(session, calm).standing is Standing.HOLDING
         watched = standing_of(session, full)
     assert watched.standing is Standing.WATCH
-    assert watched.reasons[0].startswith("Screening only: the footing of post P1 may")
+    assert watched.reasons[0].startswith("By the screening, the footing of post P1 may")
 
 
 def test_more_than_is_allowed_today_calls_for_work(store):
