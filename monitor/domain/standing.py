@@ -105,8 +105,8 @@ def _of_margin(margin: MarginWord, today: date) -> tuple[Standing, str]:
     if early is not None and early <= today + MARGIN_AHEAD:
         return (
             Standing.WATCH,
-            f"By the screening, the {margin.part} of {margin.label} may carry more than "
-            f"is allowed by {early.year} at the 5 % bound.",
+            f"By the screening, the {margin.part} of {margin.label} may carry more "
+            f"than is allowed by {early.year} at the 5 % bound.",
         )
     return Standing.HOLDING, ""
 

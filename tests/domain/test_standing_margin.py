@@ -29,7 +29,7 @@ def stand(*margins, findings=()):
 def test_a_margin_moves_the_standing_by_its_chance(changed, standing):
     reasons = stand(replace(CALM, **changed))
 
-    said = [why for why in reasons.reasons if why.startswith("Screening only")]
+    said = [why for why in reasons.reasons if why.startswith("By the screening")]
     assert bool(said) == (standing is not None)
     if standing is not None:
         assert reasons.standing is standing
