@@ -26,6 +26,7 @@ COMMANDS = {
     "defer": "deferring:defer_inspection",
     "event": "events:event",
     "policy": "policy:policy",
+    "site": "site_days:site",
     "account": "account:account",
 }
 """Where each command lives; loaded when it is asked for, for a quick start."""

@@ -134,3 +134,14 @@ def test_an_inspection_is_put_off_and_stays_in_sight(run, store, built):
     assert "deferred from" in due
     assert "taken back" in back
     assert isinstance(run("defer", "S-0142", "--reason", "x").exception, InvalidInput)
+
+
+def test_a_closed_site_and_a_wish_for_the_crown_are_taken(run):
+    days = ("--from", "2026-07-20", "--to", "2026-08-09", "--reason", "festival")
+
+    assert (
+        "is closed from 20 July 2026" in run("site", "close", "V-S-0142", *days).output
+    )
+    assert "(festival)" in run("due", "--within", "90").output
+    assert "wanted leafless" in run("site", "crown", "S-0142", "leafless").output
+    assert "any state" in run("site", "crown", "S-0142").output

@@ -1,0 +1,50 @@
+"""`underprop site`: days a site is closed, and how a crown is wanted for a look."""
+
+from datetime import datetime
+
+import click
+
+from monitor.cli.context import CliContext
+from monitor.services.checks import spoken
+from monitor.services.site_days import ClosureCommand, close_site, wish_crown
+
+_DAY = click.DateTime(["%Y-%m-%d"])
+
+
+@click.group("site")
+def site() -> None:
+    """When a site can be visited, and in which state its crowns are wanted."""
+
+
+@site.command("close")
+@click.argument("code")
+@click.option("--from", "first", type=_DAY, required=True, help="First day closed.")
+@click.option("--to", "last", type=_DAY, required=True, help="Last day closed.")
+@click.option("--reason", required=True, help="Shown where a date is moved by it.")
+@click.pass_obj
+def close(
+    context: CliContext, code: str, first: datetime, last: datetime, reason: str
+) -> None:
+    """Note days a client keeps a site closed; dues move out of them in time."""
+    command = ClosureCommand(code, first.date(), last.date(), reason)
+    with context.store.write_session() as session:
+        closed = close_site(
+            session, command, actor=context.actor, now=context.clock.now()
+        )
+    click.echo(
+        f"{code} is closed from {spoken(closed.first_on)} to {spoken(closed.last_on)}: "
+        f"{closed.reason}."
+    )
+
+
+@site.command("crown")
+@click.argument("support")
+@click.argument("state", default="")
+@click.pass_obj
+def crown(context: CliContext, support: str, state: str) -> None:
+    """Wish a crown “in leaf” or “leafless” for looks; say nothing to take it back."""
+    now = context.clock.now()
+    with context.store.write_session() as session:
+        wish = wish_crown(session, support, state, actor=context.actor, now=now)
+    said = f"wanted {wish.state}" if wish.state else "wanted in any state"
+    click.echo(f"The crown over {support} is {said} when someone looks.")
