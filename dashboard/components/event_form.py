@@ -229,7 +229,7 @@ def _area(places: Sequence[Placed]) -> list[Component]:
         config={
             "displayModeBar": bool(spots),
             "displaylogo": False,
-            "modeBarButtons": [["drawclosedpath", "drawrect", "eraseshape"]],
+            "modeBarButtons": [["drawclosedpath", "eraseshape"]],
             "responsive": True,
             "doubleClick": False,
             "scrollZoom": False,
