@@ -20,6 +20,7 @@ from dashboard.field.routes import field_blueprint
 from dashboard.pages import (
     due,
     events,
+    forecasts,
     margin,
     not_found,
     policy,
@@ -37,10 +38,11 @@ PAGES: tuple[ModuleType, ...] = (
     support,
     margin,
     due,
-    events,
-    policy,
     record,
     rounds,
+    events,
+    policy,
+    forecasts,
 )
 
 _INDEX = """<!DOCTYPE html>
