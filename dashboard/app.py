@@ -29,6 +29,7 @@ from dashboard.pages import (
     rounds,
     support,
     today,
+    year,
 )
 from dashboard.routing import Route, find_route, query_of
 
@@ -40,6 +41,7 @@ PAGES: tuple[ModuleType, ...] = (
     due,
     record,
     rounds,
+    year,
     events,
     policy,
     forecasts,

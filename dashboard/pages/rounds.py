@@ -54,7 +54,8 @@ def layout(context: AppContext, **asked: str) -> Component:
             f"{'is' if owed.visits == 1 else 'are'} wanted by {day(owed.until)}, about "
             f"{hours:.1f} h on site."
         )
-        return html.Article([html.H1(told), _ask(asked)])
+        years = dcc.Link("See the visits and hours of the coming years", href="/plan")
+        return html.Article([html.H1(told), html.P(years), _ask(asked)])
     wish = wish_of(asked)
     with context.store.read_session() as session:
         made = plan_of(session, wish, today=today)

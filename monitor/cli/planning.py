@@ -16,6 +16,7 @@ from monitor.schedule.round_timing import DayRound, Visit
 from monitor.schedule.travel import Travel
 from monitor.services.round_words import parse_access, parse_people, parse_table
 from monitor.services.rounds import RoundPlan, RoundWish, plan_of
+from monitor.services.years import told, years_view
 
 
 @click.command()
@@ -34,6 +35,8 @@ from monitor.services.rounds import RoundPlan, RoundWish, plan_of
     help="CSV with from, to, minutes by codes of sites.",
 )
 @click.option("--speed", default=25.0, help="On the road [km/h].")
+@click.option("--years", type=click.IntRange(1, 10), help="Plan years, no rounds.")
+@click.option("--hours", type=float, help="Hours there are in a year.")
 @click.option("--seed", default=1, help="Of the search.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
@@ -46,10 +49,15 @@ def plan(
     access: str,
     travel: Path | None,
     speed: float,
+    years: int | None,
+    hours: float | None,
     seed: int,
     as_json: bool,
 ) -> None:
-    """Plan rounds for what is owed: who goes where, on which day, in which order."""
+    """Plan rounds for what is owed, or with --years the visits and hours to come."""
+    if years is not None:
+        _say_years(context, years, hours, as_json=as_json)
+        return
     if not 1 <= speed <= 130:
         raise InvalidInput(
             f"A speed of {speed:g} km/h; expected 1 to 130.", field="speed"
@@ -67,6 +75,14 @@ def plan(
     with context.store.read_session() as session:
         made = plan_of(session, wish, today=today)
     say(_as_rows(made), as_json=as_json, text="\n".join(_lines(made)))
+
+
+def _say_years(
+    context: CliContext, years: int, hours: float | None, *, as_json: bool
+) -> None:
+    with context.store.read_session() as session:
+        view = years_view(session, years, hours, now=context.clock.now())
+    say(view, as_json=as_json, text="\n".join(told(view)))
 
 
 def _table(path: Path | None) -> dict[tuple[str, str], float]:
