@@ -20,7 +20,7 @@ def lean_of(known: Known, found: Findings) -> Lean:
         pace = _pace(outlook)
         found.measured(
             "lean", show(lean.now_mm_m, "mm/m"),
-            f"{len(lean.seen)} readings, as of today; {pace}",
+            f"{_by_what(lean)}; {pace}",
         )  # fmt: skip
         return lean
     found.taken(
@@ -43,9 +43,18 @@ def _read(known: Known, run: Run) -> tuple[Lean, Outlook | None]:
         spread = float(np.hypot(sd_x, sd_y)) / float(np.sqrt(2.0))
     else:
         x, y, spread = run.values[-1], run.values_y[-1], run.noise[-1]
+    newest = float(np.hypot(run.values[-1], run.values_y[-1]))
+    if newest > np.hypot(x, y) + NINETY / 2 * spread:  # worse counts until repeated
+        x, y = run.values[-1], run.values_y[-1]
     rate, rate_sd = _rate(outlook)
     moved = float(np.hypot(x - run.values[0], y - run.values_y[0]))
     return Lean(float(np.hypot(x, y)), spread, rate, rate_sd, seen, moved), outlook
+
+
+def _by_what(lean: Lean) -> str:
+    if len(lean.seen) > 1 and lean.now_mm_m == lean.seen[-1][1]:
+        return "the newest reading; it is worse than the others foretold"
+    return f"{len(lean.seen)} readings, as of today"
 
 
 def _outlook(known: Known, run: Run) -> Outlook | None:
