@@ -16,6 +16,7 @@ from dashboard.figures.wound_rings import wound_rings
 from monitor.services.show_flags import Flag
 from monitor.services.show_series import SeriesView, stored_fan
 from monitor.services.show_support import MemberView, SupportView
+from monitor.units import unit_sign
 
 _YEAR = timedelta(days=365)
 AHEAD_AT_LEAST, AHEAD_AT_MOST = 3 * _YEAR, 25 * _YEAR
@@ -54,7 +55,7 @@ def series_drawing(
 ) -> Component:
     """Readings, forecast and limits of one series."""
     setting = Setting(
-        unit=series.unit,
+        unit=unit_sign(series.unit),
         span=span_of(view),
         today=view.place.today,
         fan_words=fan_words,
@@ -80,7 +81,7 @@ def axis_drawings(view: SupportView, series: SeriesView) -> list[Component]:
     for axis, words in (("x", "away from the stem"), ("y", "to the side")):
         points = series.points.assign(value=series.points[axis])
         setting = Setting(
-            unit=series.unit,
+            unit=unit_sign(series.unit),
             span=span_of(view),
             today=view.place.today,
             breaks=_breaks(series, view.flags),

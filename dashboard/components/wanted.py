@@ -12,7 +12,7 @@ from dashboard.components.text import between, day, sentence
 from monitor.domain.methods import METHODS
 from monitor.domain.vocabulary import Answer
 from monitor.services.show_record import WantedReading
-from monitor.units import show
+from monitor.units import show, unit_sign
 
 METHOD_LIST = "record-methods"
 _ANSWERS: list[str | dict[str, str]] = [
@@ -61,7 +61,7 @@ def _reading(wanted: WantedReading) -> Component:
             html.Div(
                 [
                     text_input(key),
-                    html.Span(quantity.unit, className="unit"),
+                    html.Span(unit_sign(quantity.unit), className="unit"),
                     html.Div(
                         [
                             html.Label("How", htmlFor=html_id(

@@ -21,7 +21,7 @@ from monitor.services.arrays import (
 )
 from monitor.services.fans import Fans, fans_of
 from monitor.services.series import OneSeries, SeriesTable
-from monitor.units import show
+from monitor.units import show, unit_sign
 
 NINETY = 2 * 1.6448536269514722
 """Width of the 90 % interval of a normal distribution, in standard deviations."""
@@ -149,7 +149,7 @@ def _sentence(one: OneSeries, said: trends.Outlook, today: date) -> str:
     return trends.sentence(
         said,
         trends.About(
-            unit=one.quantity.unit,
+            unit=unit_sign(one.quantity.unit),
             limit=limit,
             now_years=(today - one.starts_on).days / DAYS_PER_YEAR,
             direction=DIRECTIONS[one.quantity.harm],

@@ -20,7 +20,7 @@ Examples
 'in'
 """
 
-from monitor.units.display import show
+from monitor.units.display import show, unit_sign
 from monitor.units.factors import convert
 from monitor.units.measure import Measure, parse
 from monitor.units.slips import unit_slip
@@ -33,5 +33,6 @@ __all__ = [
     "parse",
     "show",
     "unit_named",
+    "unit_sign",
     "unit_slip",
 ]

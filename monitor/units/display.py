@@ -83,6 +83,17 @@ def show(
     return number + _suffix(number, style.unit)
 
 
+def unit_sign(unit: str) -> str:
+    """A canonical unit as it is printed alone: µm for um, °C for degC.
+
+    Examples
+    --------
+    >>> unit_sign("um")
+    'µm'
+    """
+    return _suffix("2", unit).strip(f" {THIN_SPACE}")
+
+
 def _number(value: float, places: int) -> str:
     text = f"{abs(value):.{places}f}"
     is_negative = value < 0 and any(c in "123456789" for c in text)
