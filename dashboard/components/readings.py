@@ -41,8 +41,9 @@ def outlook_words(series: SeriesView, today: date) -> list[Component]:
     """What the readings say: the stored sentence, then the limits in words."""
     outlook = series.outlook
     if outlook is None:
-        return [html.P("Not assessed yet.", className="quiet")]
-    words: list[Component] = [html.P(outlook.refusal or outlook.sentence)]
+        why = "No forecast: it was removed, or has not been assessed yet."
+        return [html.P(why, className="quiet")]
+    words: list[Component] = [html.P(outlook.sentence or outlook.refusal)]
     limits = _limit_words(outlook, series.unit, today)
     if limits:
         words.append(html.Ul(limits, className="limits"))
