@@ -172,10 +172,11 @@ _ASCII = MARKS | str.maketrans(
 
 _GAP = "[ \u2009]*"
 _MAGNITUDE = (
+    # No possessive quantifiers: over a group they fail before Python 3.11.4.
     "(?:"
     "(?:(?P<whole>[0-9]+)(?:[ \u2009]+|-))?"
     "(?P<over>[0-9]{1,4})/(?P<under>[0-9]{1,4})(?![0-9/.,])"
-    "|(?P<decimal>[0-9.,]++(?:\u2009[0-9.,]++)*+)"
+    "|(?P<decimal>[0-9.,]+(?:\u2009[0-9.,]+)*)"
     "(?:[eE](?P<power>[-+]?[0-9]{1,2})(?![0-9.,]))?"
     ")"
 )
