@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from uuid import UUID
 
@@ -44,8 +45,15 @@ def plan(
     dues = due_list(fleet, outlooks, policy, now=now, margins=margins)
     owing = {due.support_id for due in dues}
     delete_dues(session, [key for key in fleet.supports if key not in owing])
-    records.DUES.put(session, dues)
+    stored = {due.support_id: due for due in records.DUES.all(session)}
+    changed = [due for due in dues if not _says_same(stored.get(due.support_id), due)]
+    records.DUES.put(session, changed)
     return dues
+
+
+def _says_same(stored: Due | None, due: Due) -> bool:
+    """Whether only the time differs; an unchanged due keeps the one it has."""
+    return stored is not None and replace(stored, computed_at=due.computed_at) == due
 
 
 def outlooks_of(

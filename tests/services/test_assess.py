@@ -206,6 +206,17 @@ def test_rebuilding_the_dues_changes_none(store, two_supports):
         assert len(before) == 2
 
 
+def test_a_due_that_did_not_change_keeps_the_day_it_was_worked_out(store, two_supports):
+    still, _ = two_supports
+    with store.write_session() as session:
+        assess_all(session, now=NOON)
+
+        plan_all(session, now=NOON + timedelta(hours=1))
+
+        due = records.DUES.find(session, support_id=still.support.id)
+    assert due.computed_at == NOON
+
+
 def test_only_stale_supports_are_assessed_and_then_fresh(store, two_supports):
     still, _ = two_supports
     with store.write_session() as session:
