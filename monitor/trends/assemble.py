@@ -1,6 +1,5 @@
 """From one block of readings to every number of its outlooks."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -11,7 +10,7 @@ from monitor.trends.block import Block, Fleet
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Law, LawSet
 from monitor.trends.crossing import Path, crossing_years, target
 from monitor.trends.evidence import STEP_EVIDENCE, drift_evidence, step_evidence
-from monitor.trends.filter import SUSPECT_BELOW, Run, advance, mix, run, spread_factor
+from monitor.trends.filter import SUSPECT_BELOW, Run, moved, run, spread_factor
 from monitor.trends.hyper import Hyper
 from monitor.trends.laws import PRIOR_LAW_WEIGHTS, floored, warp, warp_rate
 from monitor.trends.mixture import Mixture, stacked
@@ -124,17 +123,13 @@ def moved_on(
 ) -> Track:
     """Return the state at a later time; the given state is left as it is. [yr]"""
     then, now = times
-    later = replace(track)
-    mix(later, prior, -np.expm1(-prior.hazard * (now - then)))
-    advance(later, prior, warp(law, now) - warp(law, then), np.zeros(now.size))
-    return later
+    chance = -np.expm1(-prior.hazard * (now - then))
+    return moved(track, prior, chance, warp(law, now) - warp(law, then))
 
 
 def _put(into: Run, part: Run, at: IntArray) -> None:
-    for name in Track.__slots__:
-        getattr(into.track, name)[..., at] = getattr(part.track, name)
-    for name in Foresight.__slots__:
-        getattr(into.newest, name)[..., at] = getattr(part.newest, name)
+    into.track.state[at], into.track.sums[at] = part.track.state, part.track.sums
+    into.newest.table[at] = part.newest.table
     into.weights[:, at] = part.weights
     into.z[:, at] = part.z
 
@@ -169,20 +164,19 @@ def leading_run(filtered: Filtered) -> Run:
     if len(runs) == 1:
         return runs[0]
     best = np.argmax([filtered.shares[law] for law in filtered.runs], axis=0)
-    track = Track(*(_picked([r.track for r in runs], n, best) for n in Track.__slots__))
-    newest = [r.newest for r in runs]
-    foresight = Foresight(*(_picked(newest, n, best) for n in Foresight.__slots__))
-    weights, z = (_picked(runs, name, best) for name in ("weights", "z"))
-    return Run(track, weights, z, filtered.suspect, foresight)
-
-
-def _picked(
-    items: Sequence[Run | Track | Foresight], name: str, best: IntArray
-) -> FloatArray:
-    """Return an attribute of the best item of each series, the last dimension."""
-    values = np.stack([getattr(item, name) for item in items])
-    chosen = best.reshape((1,) * (values.ndim - 1) + (-1,))
-    return np.asarray(np.take_along_axis(values, chosen, axis=0)[0])
+    column = np.arange(best.size)
+    axes = filtered.prior.axes
+    track = Track(
+        np.stack([r.track.state for r in runs])[best, column],
+        np.stack([r.track.sums for r in runs])[best, column],
+        axes,
+    )
+    newest = Foresight(np.stack([r.newest.table for r in runs])[best, column], axes)
+    weights, z = (
+        np.stack([getattr(r, name) for r in runs])[best, :, column].T
+        for name in ("weights", "z")
+    )
+    return Run(track, weights, z, filtered.suspect, newest)
 
 
 def _facts(filtered: Filtered) -> dict[str, FloatArray]:

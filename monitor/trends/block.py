@@ -5,7 +5,8 @@ filter needs no signs. Rows above a shorter series are padding: no time passes t
 and the noise is so large that nothing is learnt.
 """
 
-from dataclasses import dataclass
+from copy import copy
+from dataclasses import dataclass, fields
 from typing import Final
 
 import numpy as np
@@ -62,25 +63,12 @@ class Block:
 
     def columns(self, chosen: IntArray) -> "Block":
         """Return the chosen columns as a block of their own."""
-        relation = None if self.relation is None else self.relation[:, chosen]
-        return Block(
-            rows=self.rows[chosen],
-            t=self.t[:, chosen],
-            y=self.y[:, :, chosen],
-            variance=self.variance[:, chosen],
-            jump=self.jump[:, chosen],
-            relation=relation,
-            middle=self.middle[:, :, chosen],
-            middle_variance=self.middle_variance[:, chosen],
-            valid=self.valid[:, chosen],
-            begin=self.begin[chosen],
-            base=self.base[:, chosen],
-            sign=self.sign[chosen],
-            noise=self.noise[chosen],
-            scale=self.scale[chosen],
-            resolution=self.resolution[chosen],
-            source=self.source[:, chosen],
-        )
+        part = copy(self)
+        for name in (f.name for f in fields(self)):
+            values = getattr(self, name)
+            if values is not None:
+                object.__setattr__(part, name, np.take(values, chosen, axis=-1))
+        return part
 
 
 @dataclass(frozen=True, slots=True)

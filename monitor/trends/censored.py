@@ -5,52 +5,63 @@ its first two derivatives move mean and variance (Tobin 1958; moment matching, f
 memory).
 """
 
+import math
 from typing import Final
 
-import numpy as np
-from scipy.special import log_ndtr
+from monitor.trends.codes import FloatArray
+from monitor.trends.compiled import inlined, log_normal_below
+from monitor.trends.track import (
+    ERROR,
+    FIT,
+    LEVEL,
+    LOGLIK,
+    PBB,
+    PXB,
+    PXX,
+    REGIMES,
+    SLOPE,
+    VARIANCE,
+    WEIGHT,
+)
 
-from monitor.trends.codes import FloatArray, IntArray
-from monitor.trends.track import Foresight, Track
-
-_LOG_ROOT_2PI: Final = 0.5 * float(np.log(2.0 * np.pi))
+_LOG_ROOT_2PI: Final = 0.5 * math.log(2.0 * math.pi)
 
 
-def correct(track: Track, before: Track, seen: Foresight, relation: IntArray) -> None:
-    """Replace the plain correction of the censored columns of a scalar block.
+@inlined
+def take_side(
+    state: FloatArray, sums: FloatArray, seen: FloatArray, relation: int
+) -> None:
+    """Correct a scalar series by a reading of which only the side is known.
 
     Parameters
     ----------
-    track : state after the plain correction; its censored columns are rewritten
-    before : state before the correction
-    seen : what was expected of the reading
-    relation : -1 below, +1 above, 0 plain, for each series
+    state, sums, seen : rows of one series, see `track`
+    relation : -1 below, +1 above
     """
-    at = np.flatnonzero(relation)
-    if not at.size:
-        return
-    side = -relation[at].astype(np.float64)
-    sd = np.sqrt(seen.variance[:, at])
-    a = side * seen.error[0][:, at] / sd
-    log_side = log_ndtr(a)
-    ratio = np.exp(-0.5 * a * a - _LOG_ROOT_2PI - log_side)
-    push = -side * ratio / sd
-    pull = ratio * (ratio + a) / sd**2
-    top = log_side.max(axis=0)
-    fit = before.weight[:, at] * np.exp(log_side - top)
-    track.loglik[at] = before.loglik[at] + np.log(fit.sum(axis=0)) + top
-    track.weight[:, at] = fit / fit.sum(axis=0)
-    track.surprise[at], track.counted[at] = before.surprise[at], before.counted[at]
-    _move(track, before, at, (push, pull))
+    side = -float(relation)
+    top = -math.inf
+    for k in range(REGIMES):
+        sd = math.sqrt(seen[k, VARIANCE])
+        a = side * seen[k, ERROR] / sd
+        log_side = log_normal_below(a)
+        seen[k, FIT] = log_side
+        top = max(top, log_side)
+        ratio = math.exp(-0.5 * a * a - _LOG_ROOT_2PI - log_side)
+        _move(state[k], -side * ratio / sd, ratio * (ratio + a) / sd**2)
+    total = 0.0
+    for k in range(REGIMES):
+        state[k, WEIGHT] *= math.exp(seen[k, FIT] - top)
+        total += state[k, WEIGHT]
+    for k in range(REGIMES):
+        state[k, WEIGHT] /= total
+    sums[LOGLIK] += math.log(total) + top
 
 
-def _move(
-    track: Track, before: Track, at: IntArray, slopes: tuple[FloatArray, FloatArray]
-) -> None:
-    push, pull = slopes
-    pxx, pxb = before.pxx[:, at], before.pxb[:, at]
-    track.x[0][:, at] = before.x[0][:, at] + pxx * push
-    track.b[0][:, at] = before.b[0][:, at] + pxb * push
-    track.pxx[:, at] = pxx - pxx * pxx * pull
-    track.pxb[:, at] = pxb - pxx * pxb * pull
-    track.pbb[:, at] = before.pbb[:, at] - pxb * pxb * pull
+@inlined
+def _move(row: FloatArray, push: float, pull: float) -> None:
+    pxx, pxb = row[PXX], row[PXB]
+    row[LEVEL] += pxx * push
+    row[SLOPE] += pxb * push
+    row[PXX] = pxx - pxx * pxx * pull
+    row[PXB] = pxb - pxx * pxb * pull
+    row[PBB] -= pxb * pxb * pull

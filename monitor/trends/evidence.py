@@ -13,6 +13,7 @@ References
 .. [3] Wang and Ramdas, J. R. Stat. Soc. B 84 (2022) 822: e-BH (from memory).
 """
 
+import math
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -20,10 +21,29 @@ import numpy as np
 
 from monitor.trends.block import Block
 from monitor.trends.codes import BoolArray, FloatArray, IntArray
+from monitor.trends.compiled import compiled, inlined
 from monitor.trends.hyper import Hyper
 from monitor.trends.prior import Prior
-from monitor.trends.robust import Plain, inflated, leave_one_out, plain_of
-from monitor.trends.track import axes_sum
+from monitor.trends.robust import (
+    CELL_COLUMNS,
+    JUMP,
+    NOISE,
+    WORK_COLUMNS,
+    Gross,
+    Judged,
+    Plain,
+    T,
+    Walk,
+    X,
+    columns,
+    gather,
+    inflated,
+    judged,
+    leave_one,
+    log_odds,
+    plain_of,
+    walk_of,
+)
 
 MOST_EVIDENCE: Final = 1e12
 DRIFT_RATIOS: Final = (1 / 150, 1 / 40, 1 / 10)
@@ -32,6 +52,14 @@ HINGES: Final = 40
 START_SHARE: Final = 0.5
 STEP_SDS: Final = (5.0, 12.0)
 STEP_EVIDENCE: Final = 100.0
+
+_FLAT: Final = 1e6
+"""How much wider than in `robust` the first level is taken to be."""
+
+_SCORE: Final = 0
+_PRECISION: Final = 2
+_HINGE: Final = 3
+_BEND: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,21 +76,6 @@ class Steps:
     row: IntArray
     size: FloatArray
     evidence: FloatArray
-
-
-def drift_e_value(
-    slope: FloatArray, variance: FloatArray, taus: FloatArray
-) -> FloatArray:
-    """Return the mean over tau of the likelihood ratio of a N(0, tau^2) drift.
-
-    Parameters
-    ----------
-    slope : least-squares slope [unit/yr], axes first, shape (A, ...)
-    variance : of the slope [unit^2/yr^2]
-    taus : sizes of drift [unit/yr], first dimension runs over sizes
-    """
-    precision = 1.0 / np.asarray(variance)
-    return _e_value(np.asarray(slope) * precision, precision, taus)
 
 
 def evidence_words(e_value: FloatArray) -> IntArray:
@@ -97,36 +110,16 @@ def drift_evidence(
     ----------
     variance : noise of each reading, not smaller than declared [unit^2], (T, N)
     """
-    score, precision = _hinges(block, prior, variance)
-    steps, n = block.t.shape
-    place = np.arange(steps)[:, None] - block.begin
-    share = np.where(place == 0, START_SHARE, (1.0 - START_SHARE) / HINGES)
-    share = np.where((place < 0) | (place > HINGES), 0.0, share)
-    taus = np.array(DRIFT_RATIOS)[:, None] * block.scale
-    total = 1.0 - share.sum(axis=0)
-    for row in range(steps):
-        if np.any(share[row]):
-            total += share[row] * _e_value(score[:, row], precision[row], taus)
-    total = np.minimum(total, 1e280) / (
-        1.0 + _one_gross_error(block, prior, variance, hyper)
-    )
-    return np.asarray(np.minimum(total, MOST_EVIDENCE)).reshape(n)
+    gross = Gross(len(block.y), hyper.outlier_share, hyper.outlier_ratio)
+    out = np.empty(block.rows.size)
+    still, kappa2 = _still(block, prior), np.ascontiguousarray(prior.kappa2)
+    _drift_all(judged(block, still), (kappa2, block.scale), variance, gross, out)
+    return out
 
 
-def _one_gross_error(
-    block: Block, prior: Prior, variance: FloatArray, hyper: Hyper
-) -> FloatArray:
-    """Return the odds of "still with one gross error" to "still, all sound"."""
-    axes, _, n = block.middle.shape
-    still = Plain(np.zeros((axes, n)), np.zeros(n), prior.kappa2, np.zeros(n))
-    left = leave_one_out(block, still, variance)
-    sound = left.variance + variance
-    gross = left.variance + hyper.outlier_ratio * variance
-    log_odds = 0.5 * axes_sum(left.error**2) * (1.0 / sound - 1.0 / gross)
-    log_odds -= 0.5 * axes * np.log(gross / sound)
-    odds = np.where(block.valid, np.exp(np.minimum(log_odds, 690.0)), 0.0)
-    share = hyper.outlier_share / (1.0 - hyper.outlier_share)
-    return np.asarray(share * odds.sum(axis=0))
+def _still(block: Block, prior: Prior) -> Plain:
+    axes, n = block.base.shape
+    return Plain(np.zeros((axes, n)), np.zeros(n), prior.kappa2, np.zeros(n))
 
 
 def start_slopes(
@@ -136,12 +129,12 @@ def start_slopes(
 
     Shapes (A, N) and (N,); the variance is infinite where there is one reading only.
     """
-    score, precision = _hinges(block, prior, variance)
-    column = np.arange(block.rows.size)
-    known = precision[block.begin, column]
-    safe = np.where(known > 0.0, known, 1.0)
-    slope = score[:, block.begin, column] / safe
-    return slope, np.where(known > 0.0, 1.0 / safe, np.inf)
+    axes, n = block.base.shape
+    slope, spread = np.empty((2, n)), np.empty(n)
+    flat = judged(block, _still(block, prior))
+    kappa2 = np.ascontiguousarray(prior.kappa2)
+    _start_all(flat, kappa2, variance, (slope, spread))
+    return slope[:axes], spread
 
 
 def step_evidence(
@@ -158,89 +151,182 @@ def step_evidence(
     variance = inflated(block, shares, hyper)
     # Slopes are taken as lasting here: a change of slope is no rival to a jump.
     plain = replace(plain_of(prior), q=prior.q)
-    size, precision = _step_scores(block, plain, variance)
-    steps = block.t.shape[0]
-    place = np.arange(steps)[:, None] - block.begin
-    allowed = (place >= 2) & (precision > 0.0)
-    known = np.where(allowed, precision, 1.0)
-    taus = np.array(STEP_SDS)[:, None, None] * block.noise
-    ratio = np.where(allowed, _e_value(size, precision, taus), 0.0)
-    row = np.argmax(ratio, axis=0)
-    column = np.arange(row.size)
-    total = np.minimum(ratio[row, column], MOST_EVIDENCE)
-    jump = size[:, row, column] / known[row, column]
-    length = jump[0] if len(jump) == 1 else np.sqrt(axes_sum(jump**2))
-    return Steps(row.astype(np.int64), np.asarray(length), total)
+    row = np.empty(block.rows.size, dtype=np.int64)
+    found = np.empty((3, block.rows.size))
+    own = columns(plain), block.noise, len(block.y)
+    _step_all(judged(block, plain), own, variance, row, found)
+    x, y, evidence = found
+    return Steps(row, x if len(block.y) == 1 else np.hypot(x, y), evidence)
 
 
-def _e_value(score: FloatArray, precision: FloatArray, taus: FloatArray) -> FloatArray:
-    """Return the mean over tau of the likelihood ratio, from score and precision."""
-    axes = score.shape[0]
-    known = 1.0 + taus**2 * precision
-    gain = axes_sum(score**2) * taus**2 / (2.0 * known)
-    log_ratio = gain - 0.5 * axes * np.log(known)
-    return np.asarray(np.exp(np.minimum(log_ratio, 690.0)).mean(axis=0))
+@inlined
+def likelihood_ratio(square: float, precision: float, tau: float, axes: int) -> float:
+    """Return how much likelier a N(0, tau^2) effect is than none.
+
+    Parameters
+    ----------
+    square : squared length of the score: effect times precision
+    precision : 1 / variance of the estimated effect
+    tau : sd of the effect [unit]
+    """
+    known = 1.0 + tau * tau * precision
+    gain = math.exp(min(square * tau * tau / (2.0 * known), 690.0))
+    return gain / (math.sqrt(known) if axes == 1 else known)
 
 
-def _hinges(
-    block: Block, prior: Prior, variance: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Return score (A, T, N) and precision (T, N) of a drift that begins at each row.
+@compiled
+def _drift_all(
+    cells: Judged,
+    own: tuple[FloatArray, FloatArray],
+    variance: FloatArray,
+    gross: Gross,
+    out: FloatArray,
+) -> None:
+    kappa2, scale = own
+    steps = len(cells.t)
+    copy, work = np.empty((steps, CELL_COLUMNS)), np.empty((steps, WORK_COLUMNS))
+    for i in range(out.size):
+        n = steps - cells.begin[i]
+        gather(cells, i, copy)
+        copy[:n, NOISE] = variance[cells.begin[i] :, i]
+        _hinge(copy[:n], kappa2[i], _FLAT * cells.start[i], work)
+        total = min(_drift(work[:n], scale[i], gross.axes), 1e280)
+        leave_one(copy[:n], Walk(0.0, 0.0, 0.0, kappa2[i], 0.0, cells.start[i]), work)
+        odds = 0.0
+        for row in range(n):
+            odds += math.exp(min(log_odds(copy[row, NOISE], work[row], gross), 690.0))
+        rival = 1.0 + gross.share / (1.0 - gross.share) * odds
+        out[i] = min(total / rival, MOST_EVIDENCE)
+
+
+@inlined
+def _drift(work: FloatArray, scale: float, axes: int) -> float:
+    """Return the e-value of a drift from the start or from one of the next readings."""
+    total, rest = 0.0, 1.0
+    for row in range(min(len(work), HINGES + 1)):
+        share = START_SHARE if row == 0 else (1.0 - START_SHARE) / HINGES
+        rest -= share
+        square = work[row, _SCORE] ** 2 + work[row, _SCORE + 1] ** 2
+        for ratio in DRIFT_RATIOS:
+            found = likelihood_ratio(square, work[row, _PRECISION], ratio * scale, axes)
+            total += share * found / len(DRIFT_RATIOS)
+    return total + rest
+
+
+@compiled
+def _start_all(
+    cells: Judged,
+    kappa2: FloatArray,
+    variance: FloatArray,
+    out: tuple[FloatArray, FloatArray],
+) -> None:
+    slope, spread = out
+    steps = len(cells.t)
+    copy, work = np.empty((steps, CELL_COLUMNS)), np.empty((steps, WORK_COLUMNS))
+    for i in range(spread.size):
+        n = steps - cells.begin[i]
+        gather(cells, i, copy)
+        copy[:n, NOISE] = variance[cells.begin[i] :, i]
+        _hinge(copy[:n], kappa2[i], _FLAT * cells.start[i], work)
+        known = work[0, _PRECISION]
+        spread[i] = 1.0 / known if known > 0.0 else math.inf
+        for axis in range(len(slope)):
+            slope[axis, i] = work[0, _SCORE + axis] / (known if known > 0.0 else 1.0)
+
+
+@inlined
+def _hinge(cells: FloatArray, kappa2: float, start: float, work: FloatArray) -> None:
+    """Write score and precision of a drift that begins at each reading.
 
     Under stillness the level is a random walk; readings and hinges max(0, t - t_row)
     pass the same filter, so their innovations give generalised least squares.
     """
-    axes, steps, n = block.middle.shape
-    score, precision = np.zeros((axes, steps, n)), np.zeros((steps, n))
-    reach = min(steps, int((steps - block.begin).max()))
-    level, hinge = np.zeros((axes, n)), np.zeros((steps, n))
-    pxx = 1e12 * block.noise**2
-    for row in range(steps):
+    x, y, pxx = 0.0, 0.0, start
+    for row in range(len(cells)):
         if row:
-            gap = block.t[row] - block.t[row - 1]
-            pxx = pxx + prior.kappa2 * gap + block.jump[row]
-        total = pxx + variance[row]
+            pxx += kappa2 * (cells[row, T] - cells[row - 1, T]) + cells[row, JUMP]
+        total = pxx + cells[row, NOISE]
         gain = pxx / total
-        error = block.middle[:, row] - level
-        level = level + gain * error
-        early = slice(max(0, steps - reach), row)
-        ahead = block.t[row] - block.t[early] - hinge[early]
-        hinge[early] += gain * ahead
-        pxx = gain * variance[row]
-        per_total = ahead / total
-        precision[early] += per_total * ahead
-        score[:, early] += per_total * error[:, None]
-    return score, precision
+        ex, ey = cells[row, X] - x, cells[row, X + 1] - y
+        x, y = x + gain * ex, y + gain * ey
+        pxx = gain * cells[row, NOISE]
+        work[row] = 0.0
+        for early in range(row):
+            past = work[early]
+            ahead = cells[row, T] - cells[early, T] - past[_HINGE]
+            past[_HINGE] += gain * ahead
+            past[_PRECISION] += ahead / total * ahead
+            past[_SCORE] += ahead / total * ex
+            past[_SCORE + 1] += ahead / total * ey
 
 
-def _step_scores(
-    block: Block, plain: Plain, variance: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Return score and precision of a jump at each row, level and slope free."""
-    axes, steps, n = block.middle.shape
-    score, precision = np.zeros((axes, steps, n)), np.zeros((steps, n))
-    x, b = np.zeros((axes, n)), plain.slope.copy()
-    sx, sb = np.zeros((steps, n)), np.zeros((steps, n))
-    pxx, pxb = 1e12 * block.noise**2, np.zeros(n)
-    pbb = plain.slope_variance.copy()
-    for row in range(steps):
-        d = block.t[row] - block.t[row - 1] if row else np.zeros(n)
-        pxx = pxx + d * (2.0 * pxb + d * pbb) + plain.kappa2 * d + block.jump[row]
-        pxx = pxx + plain.q * d**3 / 3.0
-        pxb = pxb + d * pbb + plain.q * d * d / 2.0
-        pbb = pbb + plain.q * d
-        total = pxx + variance[row]
+@compiled
+def _step_all(
+    cells: Judged,
+    own: tuple[FloatArray, FloatArray, int],
+    variance: FloatArray,
+    row: IntArray,
+    found: FloatArray,
+) -> None:
+    plain, noise, axes = own
+    steps = len(cells.t)
+    copy, work = np.empty((steps, CELL_COLUMNS)), np.empty((steps, WORK_COLUMNS))
+    for i in range(row.size):
+        begin = cells.begin[i]
+        gather(cells, i, copy)
+        copy[: steps - begin, NOISE] = variance[begin:, i]
+        start = 1e12 * noise[i] ** 2
+        _jumps(copy[: steps - begin], walk_of(plain[i], start), work)
+        best, evidence = _likeliest(work[: steps - begin], noise[i], axes)
+        row[i] = begin + best if evidence > 0.0 else 0
+        known = work[best, _PRECISION] if evidence > 0.0 else 1.0
+        found[0, i] = work[best, _SCORE] / known
+        found[1, i] = work[best, _SCORE + 1] / known
+        found[2, i] = min(evidence, MOST_EVIDENCE)
+
+
+@inlined
+def _likeliest(work: FloatArray, noise: float, axes: int) -> tuple[int, float]:
+    """Return the reading before which a jump is likeliest, and its e-value."""
+    best, most = 0, 0.0
+    for row in range(2, len(work)):
+        precision = work[row, _PRECISION]
+        if precision > 0.0:
+            square = work[row, _SCORE] ** 2 + work[row, _SCORE + 1] ** 2
+            found = 0.0
+            for sds in STEP_SDS:
+                found += likelihood_ratio(square, precision, sds * noise, axes)
+            if found / len(STEP_SDS) > most:
+                best, most = row, found / len(STEP_SDS)
+    return best, most
+
+
+@inlined
+def _jumps(cells: FloatArray, walk: Walk, work: FloatArray) -> None:
+    """Write score and precision of a jump at each row, level and slope free."""
+    x, y, bx, by = 0.0, 0.0, walk.slope_x, walk.slope_y
+    pxx, pxb, pbb = walk.start, 0.0, walk.slope_variance
+    for row in range(len(cells)):
+        d = cells[row, T] - cells[row - 1, T] if row else 0.0
+        pxx += d * (2.0 * pxb + d * pbb) + walk.kappa2 * d + cells[row, JUMP]
+        pxx += walk.q * d**3 / 3.0
+        pxb += d * pbb + walk.q * d * d / 2.0
+        pbb += walk.q * d
+        total = pxx + cells[row, NOISE]
         level, slope = pxx / total, pxb / total
-        x = x + d * b
-        error = block.middle[:, row] - x
-        x, b = x + level * error, b + slope * error
-        past = slice(1, row + 1)
-        sx[past] += d * sb[past]
-        ahead = 1.0 - sx[past]
-        sx[past] += level * ahead
-        sb[past] += slope * ahead
-        precision[past] += ahead / total * ahead
-        score[:, past] += ahead / total * error[:, None]
-        pbb = pbb - slope * pxb
-        pxb, pxx = slope * variance[row], level * variance[row]
-    return score, precision
+        x, y = x + d * bx, y + d * by
+        ex, ey = cells[row, X] - x, cells[row, X + 1] - y
+        x, y = x + level * ex, y + level * ey
+        bx, by = bx + slope * ex, by + slope * ey
+        work[row] = 0.0
+        for early in range(1, row + 1):
+            past = work[early]
+            past[_HINGE] += d * past[_BEND]
+            ahead = 1.0 - past[_HINGE]
+            past[_HINGE] += level * ahead
+            past[_BEND] += slope * ahead
+            past[_PRECISION] += ahead / total * ahead
+            past[_SCORE] += ahead / total * ex
+            past[_SCORE + 1] += ahead / total * ey
+        pbb -= slope * pxb
+        pxb, pxx = slope * cells[row, NOISE], level * cells[row, NOISE]

@@ -14,26 +14,37 @@ References
        regimes by moments (from memory).
 """
 
-from dataclasses import dataclass, replace
-from typing import Final
+import math
+from dataclasses import dataclass
+from typing import Final, NamedTuple
 
 import numpy as np
 
-from monitor.trends import censored
 from monitor.trends.block import Block
-from monitor.trends.codes import BoolArray, FloatArray, Law
+from monitor.trends.codes import BoolArray, FloatArray, IntArray, Law
+from monitor.trends.compiled import compiled, inlined
 from monitor.trends.hyper import Hyper
 from monitor.trends.laws import warp
-from monitor.trends.prior import Prior
-from monitor.trends.track import Foresight, Track, axes_mean, axes_sum
+from monitor.trends.prior import HAZARD, NOISE_DF, Prior
+from monitor.trends.step import Odds, Reading, advance, mix, read
+from monitor.trends.track import (
+    PBB,
+    PXX,
+    SEEN_COLUMNS,
+    SLOPE,
+    STATE_COLUMNS,
+    SUM_COLUMNS,
+    WEIGHT,
+    Foresight,
+    Track,
+)
 
 DIFFUSE: Final = 1e12
 SUSPECT_BELOW: Final = 0.5
 """A reading with less chance than this of being sound is looked at again."""
 
-_LOG_2PI: Final = float(np.log(2.0 * np.pi))
-_TINY: Final = 1e-300
-_MOST_SURPRISE: Final = 9.0
+_NO_RELATION: Final = np.zeros((0, 0), dtype=np.int64)
+_IN_FULL: Final = np.zeros((0, 0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,21 +67,39 @@ class Run:
     newest: Foresight
 
 
-def begin(block: Block, prior: Prior) -> Track:
+class Rows(NamedTuple):
+    """Readings as the compiled loops take them, see `Block`; `warped` under a law."""
+
+    t: FloatArray
+    warped: FloatArray
+    y: FloatArray
+    variance: FloatArray
+    jump: FloatArray
+    relation: IntArray
+    begin: IntArray
+
+
+class Beliefs(NamedTuple):
+    """Prior and running state as the compiled loops take them."""
+
+    table: FloatArray
+    walk: FloatArray
+    state: FloatArray
+    sums: FloatArray
+    seen: FloatArray
+
+
+def begin(block: Block, prior: Prior) -> tuple[Track, Foresight]:
     """Return the state before any reading: level unknown, slope from the prior."""
-    shape = prior.weight.shape
-    n = shape[1]
-    return Track(
-        x=np.zeros(prior.mean.shape),
-        b=prior.mean.copy(),
-        pxx=np.broadcast_to(DIFFUSE * block.noise**2, shape).copy(),
-        pxb=np.zeros(shape),
-        pbb=prior.variance.copy(),
-        weight=prior.weight.copy(),
-        surprise=np.zeros(n),
-        counted=np.zeros(n),
-        loglik=np.zeros(n),
-    )
+    n, regimes, _ = prior.table.shape
+    axes = prior.axes
+    state = np.zeros((n, regimes, STATE_COLUMNS))
+    state[:, :, WEIGHT] = prior.weight.T
+    state[:, :, PXX] = (DIFFUSE * block.noise**2)[:, None]
+    state[:, :, PBB] = prior.variance.T
+    state[:, :, SLOPE : SLOPE + axes] = prior.mean.T
+    seen = np.zeros((n, regimes, SEEN_COLUMNS))
+    return Track(state, np.zeros((n, SUM_COLUMNS)), axes), Foresight(seen, axes)
 
 
 def run(
@@ -87,57 +116,134 @@ def run(
     trusted : share with which each reading counts at least, shape (T, N); a reading
         the filter itself foresaw counts more. None: every reading counts in full.
     """
-    track = begin(block, prior)
-    steps, n = block.t.shape
-    weights, z = np.ones((steps, n)), np.zeros((steps, n))
-    suspect = np.zeros(n, dtype=np.bool_)
-    gap = np.diff(block.t, axis=0, prepend=block.t[:1])
-    warped = np.diff(warp(law, block.t), axis=0, prepend=warp(law, block.t[:1]))
-    foresight = Foresight(track.x, track.pxx, track.weight)
-    for row in range(steps):
-        if row:
-            mix(track, prior, -np.expm1(-prior.hazard * gap[row]))
-            advance(track, prior, warped[row], block.jump[row])
-        known = block.valid[row] & (block.begin < row)
-        least = None if trusted is None else trusted[row]
-        foresight, share, z[row] = read(track, block, prior, hyper, (row, least))
-        if trusted is None:
-            suspect |= known & (share < SUSPECT_BELOW)
-        else:
-            weights[row] = np.where(known, share, trusted[row])
-        z[row] *= known
-    return Run(track, weights, z, suspect, foresight)
+    track, newest = begin(block, prior)
+    weights, z = np.ones(block.t.shape), np.zeros(block.t.shape)
+    suspect = np.zeros(block.rows.size, dtype=np.bool_)
+    beliefs = Beliefs(prior.table, prior.walk, track.state, track.sums, newest.table)
+    least = _IN_FULL if trusted is None else trusted
+    odds = Odds(prior.axes, hyper.outlier_share, hyper.outlier_ratio, 0.0)
+    _run_all(rows_of(block, law), beliefs, (least, weights, z), suspect, odds)
+    return Run(track, weights, z, suspect, newest)
 
 
-def mix(track: Track, prior: Prior, chance: FloatArray) -> None:
-    """Let each series draw a new slope with the given chance; merge by moments."""
-    if not np.any(chance):
-        return
-    g = track.weight
-    drawn = prior.fresh * chance
-    whole = g * (1.0 - chance) + drawn
-    c = drawn / np.maximum(whole, _TINY)
-    dx = np.sum(g * track.x, axis=1)[:, None] - track.x
-    db = prior.mean - track.b
-    pxx = np.sum(g * (track.pxx + axes_mean(dx * dx)), axis=0)
-    keep = 1.0 - c
-    both = c * keep
-    track.pxx = keep * track.pxx + c * pxx + both * axes_mean(dx * dx)
-    track.pxb = keep * track.pxb + both * axes_mean(dx * db)
-    track.pbb = keep * track.pbb + c * prior.variance + both * axes_mean(db * db)
-    track.x = track.x + c * dx
-    track.b = track.b + c * db
-    track.weight = whole
+def rows_of(block: Block, law: Law) -> Rows:
+    """Return the readings of a block as the compiled loops take them."""
+    relation = _NO_RELATION if block.relation is None else block.relation
+    return Rows(
+        block.t,
+        warp(law, block.t),
+        block.y,
+        block.variance,
+        block.jump,
+        relation,
+        block.begin,
+    )
 
 
-def advance(track: Track, prior: Prior, d: FloatArray, jump: FloatArray) -> None:
-    """Move every state on by warped time d [yr], plus an offset of variance `jump`."""
-    half = d * track.pbb
-    noise = prior.kappa2 * d + jump + prior.q * d**3 / 3.0
-    track.pxx = track.pxx + d * (2.0 * track.pxb + half) + noise
-    track.pxb = track.pxb + half + prior.q * d * d / 2.0
-    track.pbb = track.pbb + prior.q * d
-    track.x = track.x + d * track.b
+@compiled
+def _run_all(
+    rows: Rows,
+    beliefs: Beliefs,
+    marks: tuple[FloatArray, FloatArray, FloatArray],
+    suspect: BoolArray,
+    odds: Odds,
+) -> None:
+    least, weights, z = marks
+    for i in range(suspect.size):
+        own = _own(beliefs, i)
+        first = rows.begin[i]
+        for row in range(first, rows.t.shape[0]):
+            if row > first:
+                gap = rows.t[row, i] - rows.t[row - 1, i]
+                warped = rows.warped[row, i] - rows.warped[row - 1, i]
+                _pass(own, (gap, warped, rows.jump[row, i]), odds.axes)
+            trusted = least[row, i] if least.size else -1.0
+            share, error = _take(own, _reading(rows, row, i, trusted, odds.axes), odds)
+            if least.size:
+                weights[row, i] = share if row > first else trusted
+            elif row > first:
+                suspect[i] |= share < SUSPECT_BELOW
+            z[row, i] = error if row > first else 0.0
+
+
+@inlined
+def _own(beliefs: Beliefs, i: int) -> Beliefs:
+    """Return the rows of one series."""
+    return Beliefs(
+        beliefs.table[i],
+        beliefs.walk[i],
+        beliefs.state[i],
+        beliefs.sums[i],
+        beliefs.seen[i],
+    )
+
+
+def carry_on(
+    done: Run,
+    row: Block,
+    prior: Prior,
+    hyper: Hyper,
+    when: tuple[Law, FloatArray],
+) -> tuple[BoolArray, FloatArray]:
+    """Take one more row of readings into a run; return which are sound, and their z.
+
+    Parameters
+    ----------
+    when : the law, and the time of the readings before [yr]
+    """
+    law, before = when
+    rows, track = rows_of(row, law), done.track
+    gap = row.t[0] - before, rows.warped[0] - warp(law, before)
+    beliefs = Beliefs(
+        prior.table, prior.walk, track.state, track.sums, done.newest.table
+    )
+    odds = Odds(prior.axes, hyper.outlier_share, hyper.outlier_ratio, 0.0)
+    sound, z = np.zeros(before.size, dtype=np.bool_), np.zeros(before.size)
+    _carry_all(rows, beliefs, gap, (sound, z), odds)
+    return sound, z
+
+
+@compiled
+def _carry_all(
+    rows: Rows,
+    beliefs: Beliefs,
+    gap: tuple[FloatArray, FloatArray],
+    marks: tuple[BoolArray, FloatArray],
+    odds: Odds,
+) -> None:
+    years, warped = gap
+    sound, z = marks
+    for i in range(z.size):
+        own = _own(beliefs, i)
+        _pass(own, (years[i], warped[i], rows.jump[0, i]), odds.axes)
+        share, z[i] = _take(own, _reading(rows, 0, i, -1.0, odds.axes), odds)
+        sound[i] = share >= SUSPECT_BELOW
+
+
+@inlined
+def _pass(own: Beliefs, gap: tuple[float, float, float], axes: int) -> None:
+    years, warped, jump = gap
+    mix(own.state, own.table, -math.expm1(-own.walk[HAZARD] * years), axes)
+    advance(own.state, own.walk, warped, jump)
+
+
+@inlined
+def _take(own: Beliefs, reading: Reading, odds: Odds) -> tuple[float, float]:
+    """Take in a reading; return soundness and z."""
+    judge = Odds(odds.axes, odds.outlier_share, odds.outlier_ratio, own.walk[NOISE_DF])
+    return read(own.state, own.sums, own.seen, reading, judge)
+
+
+@inlined
+def _reading(rows: Rows, row: int, i: int, least: float, axes: int) -> Reading:
+    return Reading(
+        rows.y[0, row, i],
+        rows.y[1, row, i] if axes > 1 else 0.0,
+        rows.variance[row, i],
+        rows.relation[row, i] if rows.relation.size else 0,
+        row - rows.begin[i],
+        least,
+    )
 
 
 def spread_factor(track: Track, prior: Prior) -> FloatArray:
@@ -149,101 +255,27 @@ def spread_factor(track: Track, prior: Prior) -> FloatArray:
     return np.asarray(1.0 + excess / (prior.noise_df + track.counted))
 
 
-def read(
-    track: Track,
-    block: Block,
-    prior: Prior,
-    hyper: Hyper,
-    at: tuple[int, FloatArray | None],
-) -> tuple[Foresight, FloatArray, FloatArray]:
-    """Take in one row of readings; return foresight, share of soundness and z."""
-    row, least = at
-    axes = block.y.shape[0]
-    noise = block.variance[row] * spread_factor(track, prior)
-    error = block.y[:, row][:, None] - track.x
-    square = axes_sum(error * error)
-    seen = Foresight(error, track.pxx + noise, track.weight)
-    fit, density, top = _fits(square, seen.variance, track.weight, axes)
-    far, total = _spread_of(seen)
-    out = (total + (hyper.outlier_ratio - 1.0) * noise, far)
-    log_in = np.log(density) - top
-    share = _soundness((log_in, out, axes), hyper.outlier_share)
-    # The density of sound and gross errors together: log in, less the log of share.
-    loglik = log_in - np.log(share) - 0.5 * axes * _LOG_2PI
-    variance = seen.variance
-    if least is not None:
-        share = np.maximum(share, least)
-        noise = noise / (share + (1.0 - share) / hyper.outlier_ratio)
-        variance = track.pxx + noise
-        fit, density, top = _fits(square, variance, track.weight, axes)
-    known = block.valid[row] & (block.begin < row)
-    before = replace(track)
-    track.loglik = track.loglik + known * loglik
-    track.weight = fit / density
-    _count(track, square / variance, share, (row - block.begin >= 2, axes))
-    _correct(track, error, variance, noise)
-    if block.relation is not None:
-        censored.correct(track, before, seen, block.relation[row])
-    return seen, share, np.sqrt(far / total / axes) * _sign(seen)
+def moved(track: Track, prior: Prior, chance: FloatArray, warped: FloatArray) -> Track:
+    """Return the state after some warped time [yr]; the given one is left as it is.
+
+    Parameters
+    ----------
+    chance : that the slope is drawn anew on the way
+    """
+    later = Track(track.state.copy(), track.sums, track.axes)
+    _move_all(later.state, (prior.table, prior.walk), chance, warped, track.axes)
+    return later
 
 
-def _fits(
-    square: FloatArray, variance: FloatArray, weight: FloatArray, axes: int
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return regime fits, their sum and the log factor taken out of both."""
-    power = 0.5 * square / variance
-    top = power.min(axis=0)
-    scale = np.sqrt(variance) if axes == 1 else variance
-    fit = weight * np.exp(top - power) / scale
-    fit += _TINY
-    return fit, fit.sum(axis=0), top
-
-
-def _spread_of(seen: Foresight) -> tuple[FloatArray, FloatArray]:
-    """Return squared mean error and total variance of the mixture."""
-    centre = np.sum(seen.weight * seen.error, axis=1)
-    total = np.sum(
-        seen.weight * (seen.variance + axes_mean(seen.error**2)), axis=0
-    ) - axes_mean(centre**2)
-    return axes_sum(centre**2), total
-
-
-def _sign(seen: Foresight) -> FloatArray:
-    if seen.error.shape[0] > 1:
-        return np.ones(seen.weight.shape[1])
-    return np.asarray(np.sign(np.sum(seen.weight * seen.error[0], axis=0)))
-
-
-def _soundness(
-    fit: tuple[FloatArray, tuple[FloatArray, FloatArray], int], outlier_share: float
-) -> FloatArray:
-    """Return the chance that a reading is sound and not a gross error."""
-    log_in, (variance, square), axes = fit
-    log_out = -0.5 * square / variance - 0.5 * axes * np.log(variance)
-    odds = outlier_share / (1.0 - outlier_share)
-    return np.asarray(1.0 / (1.0 + odds * np.exp(np.minimum(log_out - log_in, 700.0))))
-
-
-def _count(
-    track: Track, ratio: FloatArray, share: FloatArray, at: tuple[BoolArray, int]
+@compiled
+def _move_all(
+    state: FloatArray,
+    prior: tuple[FloatArray, FloatArray],
+    chance: FloatArray,
+    warped: FloatArray,
+    axes: int,
 ) -> None:
-    late, axes = at
-    surprise = np.sum(track.weight * ratio, axis=0)
-    counts = late * share
-    track.surprise = track.surprise + counts * np.minimum(
-        surprise, _MOST_SURPRISE * axes
-    )
-    track.counted = track.counted + counts * axes
-
-
-def _correct(
-    track: Track, error: FloatArray, variance: FloatArray, noise: FloatArray
-) -> None:
-    """Kalman's correction; the level's variance is formed without cancellation."""
-    level = track.pxx / variance
-    slope = track.pxb / variance
-    track.x = track.x + level * error
-    track.b = track.b + slope * error
-    track.pbb = track.pbb - slope * track.pxb
-    track.pxb = slope * noise
-    track.pxx = level * noise
+    table, walk = prior
+    for i in range(chance.size):
+        mix(state[i], table[i], chance[i], axes)
+        advance(state[i], walk[i], warped[i], 0.0)

@@ -22,12 +22,10 @@ from monitor.trends.assemble import (
 from monitor.trends.block import Block, Fleet, batches, pack, per_series
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Law, Refusal
 from monitor.trends.days import MOST_READINGS, SAME_DAY_YEARS, merge_days
-from monitor.trends.filter import SUSPECT_BELOW, Run, advance, mix, read
+from monitor.trends.filter import Run, carry_on
 from monitor.trends.hyper import DEFAULT, Hyper
-from monitor.trends.laws import warp
 from monitor.trends.outlook import THREADS, Outlooks, gather, in_threads
 from monitor.trends.readings import Readings, Series, bounds, refusals
-from monitor.trends.track import Foresight, Track
 
 _LEAST_ALIVE: Final = 0.5
 
@@ -262,33 +260,24 @@ def _columns(part: _Part, chosen: IntArray) -> _Part:
 
 
 def _run_columns(done: Run, chosen: IntArray) -> Run:
-    track = Track(*(getattr(done.track, n)[..., chosen] for n in Track.__slots__))
-    newest = (getattr(done.newest, n)[..., chosen] for n in Foresight.__slots__)
     return Run(
-        track,
+        done.track.columns(chosen),
         done.weights[:, chosen],
         done.z[:, chosen],
         done.suspect[chosen],
-        Foresight(*newest),
+        done.newest.columns(chosen),
     )
 
 
 def _step(following: Following, part: _Part, new: Readings) -> None:
     """Carry every series of a part on by one reading; doubted ones do not survive."""
     row = _row(part, new)
-    filtered, before = part.filtered, _last_time(part)
-    gap = row.t[0] - before
-    errors = {}
-    for law, done in filtered.runs.items():
-        step = warp(law, row.t[0]) - warp(law, before)
-        mix(done.track, filtered.prior, -np.expm1(-filtered.prior.hazard * gap))
-        advance(done.track, filtered.prior, step, row.jump[0])
-        at = (0, None)
-        seen, share, errors[law] = read(
-            done.track, row, filtered.prior, following.hyper, at
+    before, errors = _last_time(part), {}
+    for law, done in part.filtered.runs.items():
+        sound, errors[law] = carry_on(
+            done, row, part.filtered.prior, following.hyper, (law, before)
         )
-        part.alive &= share >= SUSPECT_BELOW
-        filtered.runs[law] = replace(done, newest=seen)
+        part.alive &= sound
     part.added.append((row, errors))
     part.instrument, part.sd_instrument = new.instrument, new.sd_instrument
 

@@ -11,20 +11,27 @@ References
        secondary settlement grows with the logarithm of time (from memory).
 """
 
+import math
 from types import MappingProxyType
 from typing import Final
 
 import numpy as np
 
 from monitor.trends.codes import FloatArray, Law, LawSet
+from monitor.trends.compiled import compiled, inlined
 
 REFERENCE_YEARS: Final = 10.0
 LOG_START_YEARS: Final = 1.0
 CLOSURE_YEARS: Final = 10.0
 
-_POWERS: Final = MappingProxyType(
-    {Law.SLOWING: 0.7, Law.ACCELERATING: 1.4, Law.CORROSION: 0.523}
-)
+_POWER_OF: Final = (1.0, 1.0, 0.7, 1.4, 0.523, 1.0)
+"""By code of the law; used for slowing, accelerating and corrosion."""
+
+_LINEAR: Final = int(Law.LINEAR)
+_LOGARITHMIC: Final = int(Law.LOGARITHMIC)
+_SATURATING: Final = int(Law.SATURATING)
+_LOG_SCALE: Final = REFERENCE_YEARS / math.log1p(REFERENCE_YEARS / LOG_START_YEARS)
+_CLOSURE_SCALE: Final = REFERENCE_YEARS / -math.expm1(-REFERENCE_YEARS / CLOSURE_YEARS)
 
 PRIOR_LAW_WEIGHTS: Final = MappingProxyType(
     {
@@ -62,17 +69,32 @@ def warp(law: Law, t_years: FloatArray) -> FloatArray:
     t_years : time since installation or loading [yr]; earlier counts as zero,
         except for the linear law, which has no origin
     """
+    t = np.asarray(t_years, dtype=np.float64)
     if law is Law.LINEAR:
-        return np.asarray(t_years, dtype=np.float64)
-    t = np.maximum(t_years, 0.0)
-    if law is Law.LOGARITHMIC:
-        scale = REFERENCE_YEARS / np.log1p(REFERENCE_YEARS / LOG_START_YEARS)
-        return np.asarray(scale * np.log1p(t / LOG_START_YEARS))
-    if law is Law.SATURATING:
-        scale = REFERENCE_YEARS / -np.expm1(-REFERENCE_YEARS / CLOSURE_YEARS)
-        return np.asarray(-scale * np.expm1(-t / CLOSURE_YEARS))
-    power = _POWERS[law]
-    return np.asarray(REFERENCE_YEARS ** (1.0 - power) * t**power)
+        return t
+    out = np.empty(t.size)
+    _warp_all(int(law), t.ravel(), out)
+    return out.reshape(t.shape)
+
+
+@compiled
+def _warp_all(law: int, t_years: FloatArray, out: FloatArray) -> None:
+    for i in range(out.size):
+        out[i] = warp_one(law, t_years[i])
+
+
+@inlined
+def warp_one(law: int, t_years: float) -> float:
+    """Return the warped time g(t) of a law's code, see `warp`. [yr]"""
+    if law == _LINEAR:
+        return t_years
+    t = max(t_years, 0.0)
+    if law == _LOGARITHMIC:
+        return _LOG_SCALE * math.log1p(t / LOG_START_YEARS)
+    if law == _SATURATING:
+        return -_CLOSURE_SCALE * math.expm1(-t / CLOSURE_YEARS)
+    power = _POWER_OF[law]
+    return float(REFERENCE_YEARS ** (1.0 - power) * t**power)
 
 
 def warp_rate(law: Law, t_years: FloatArray) -> FloatArray:
@@ -86,12 +108,11 @@ def warp_rate(law: Law, t_years: FloatArray) -> FloatArray:
     if law is Law.LINEAR:
         return np.ones_like(t)
     if law is Law.LOGARITHMIC:
-        scale = REFERENCE_YEARS / np.log1p(REFERENCE_YEARS / LOG_START_YEARS)
-        return np.asarray(scale / (t + LOG_START_YEARS))
+        return np.asarray(_LOG_SCALE / (t + LOG_START_YEARS))
     if law is Law.SATURATING:
-        scale = REFERENCE_YEARS / -np.expm1(-REFERENCE_YEARS / CLOSURE_YEARS)
-        return np.asarray(scale / CLOSURE_YEARS * np.exp(-t / CLOSURE_YEARS))
-    power = _POWERS[law]
+        closing = np.exp(-t / CLOSURE_YEARS)
+        return np.asarray(_CLOSURE_SCALE / CLOSURE_YEARS * closing)
+    power = _POWER_OF[law]
     return np.asarray(REFERENCE_YEARS ** (1.0 - power) * power * t ** (power - 1.0))
 
 

@@ -1,5 +1,6 @@
 """Quantiles and chances of mixtures of normal distributions, for a whole block."""
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -7,10 +8,16 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from monitor.trends.codes import FloatArray
+from monitor.trends.compiled import (
+    compiled,
+    inlined,
+    normal_below_and_bell,
+    normal_quantile,
+)
 
-NEWTON_STEPS: Final = 3
+NEWTON_STEPS: Final = 5
 PATIENCE: Final = 80
-_NEAR: Final = 1e-8
+_NEAR: Final = 1e-7
 _LEAST: Final = 1e-15
 _MOST: Final = 1.0 - 1e-15
 _TINY: Final = 1e-300
@@ -24,17 +31,6 @@ class Mixture:
     sd: FloatArray
     weight: FloatArray
 
-    @property
-    def centre(self) -> FloatArray:
-        """Mean of the mixture."""
-        return np.asarray(np.sum(self.weight * self.mean, axis=0))
-
-    @property
-    def variance(self) -> FloatArray:
-        """Variance of the mixture."""
-        spread = self.sd**2 + (self.mean - self.centre) ** 2
-        return np.asarray(np.sum(self.weight * spread, axis=0))
-
     def chance_below(self, value: FloatArray) -> FloatArray:
         """Return the chance of a value below the given one."""
         return np.asarray(
@@ -42,75 +38,78 @@ class Mixture:
         )
 
     def quantile(self, chance: float) -> FloatArray:
-        """Return the value that is not exceeded with the given chance.
+        """Return the value that is not exceeded with the given chance."""
+        value = np.empty(self.mean.shape[1])
+        parts = np.stack((self.mean, self.sd, self.weight)).T
+        _quantiles(np.ascontiguousarray(parts), float(ndtri(chance)), value)
+        return value
 
-        Newton's steps on the normal scale, where the curve of one heap is nearly
-        straight. Where several heaps keep it from settling, the quantiles of the
-        parts bracket the answer and a patient search finds it.
-        """
-        z = float(ndtri(chance))
-        sd = np.sqrt(self.variance)
-        value = self.centre + z * sd
-        miss, slope = self._miss(value, z)
-        for _ in range(NEWTON_STEPS):
-            step = miss / np.maximum(slope, _TINY)
-            value = value - np.clip(step, -sd, sd)
-            miss, slope = self._miss(value, z)
-        rest = np.flatnonzero(~(np.abs(miss) <= _NEAR))
-        if rest.size:
-            parts = self.mean[:, rest], self.sd[:, rest], self.weight[:, rest]
-            value[rest] = Mixture(*parts)._patiently(z)
-        return np.asarray(value)
 
-    def _patiently(self, z: float) -> FloatArray:
-        """Return the answer by Newton's steps, halving wherever they do not shrink."""
-        low, high, value = self._bracket(z)
-        last = high - low
-        for _ in range(PATIENCE):
-            miss, slope = self._miss(value, z)
-            done = np.abs(miss) <= _NEAR
-            if np.all(done):
-                break
-            low = np.where(miss < 0.0, value, low)
-            high = np.where(miss < 0.0, high, value)
-            step = miss / np.maximum(slope, _TINY)
-            good = (value - step >= low) & (value - step <= high)
-            good &= np.abs(step) <= 0.5 * last
-            following = np.where(good, value - step, 0.5 * (low + high))
-            # A settled answer stays, so it does not depend on its neighbours.
-            following = np.where(done, value, following)
-            last, value = np.abs(following - value), following
-        return np.asarray(value)
+@compiled
+def _quantiles(parts: FloatArray, z: float, value: FloatArray) -> None:
+    """Write the quantile of each series; `parts` (N, K, 3) are mean, sd and weight."""
+    for i in range(value.size):
+        own = parts[i]
+        value[i] = _quickly(own, z)
+        if math.isnan(value[i]):
+            value[i] = _patiently(own, z)
 
-    def _bracket(self, z: float) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """Return two neighbouring part quantiles about the answer, and the nearer."""
-        ends = np.sort(self.mean + z * self.sd, axis=0)
-        column = np.arange(ends.shape[1])
-        low = np.zeros(ends.shape[1], dtype=np.int64)
-        high = low + len(ends) - 1
-        below, above = np.full(low.shape, -np.inf), np.full(low.shape, np.inf)
-        for _ in range(int(np.ceil(np.log2(len(ends))))):
-            middle = (low + high) // 2
-            miss, _ = self._miss(ends[middle, column], z)
-            under, moved = miss < 0.0, middle > low
-            below = np.where(under, miss, below)
-            above = np.where(under, above, miss)
-            low = np.where(under, middle, low)
-            high = np.where(under | ~moved, high, middle)
-        start = np.where(-below < above, ends[low, column], ends[high, column])
-        return ends[low, column], ends[high, column], start
 
-    def _miss(self, value: FloatArray, z: float) -> tuple[FloatArray, FloatArray]:
-        """Return normal score minus z, and the slope of the score."""
-        u = (value - self.mean) / self.sd
-        below = np.einsum("kn,kn->n", self.weight, ndtr(u))
-        score = ndtri(np.clip(below, _LEAST, _MOST))
-        u *= u
-        u *= -0.5
-        np.exp(u, out=u)
-        u /= self.sd
-        density = np.einsum("kn,kn->n", self.weight, u)
-        return score - z, density * np.exp(0.5 * score * score)
+@inlined
+def _quickly(own: FloatArray, z: float) -> float:
+    """Return the quantile by Newton's steps, NaN where they do not settle.
+
+    On the normal scale the curve of one heap is nearly straight.
+    """
+    centre, variance = 0.0, 0.0
+    for k in range(len(own)):
+        centre += own[k, 2] * own[k, 0]
+    for k in range(len(own)):
+        variance += own[k, 2] * (own[k, 1] ** 2 + (own[k, 0] - centre) ** 2)
+    sd = math.sqrt(variance)
+    value = centre + z * sd
+    for _ in range(NEWTON_STEPS):
+        miss, slope = _miss(own, value, z)
+        value -= min(max(miss / max(slope, _TINY), -sd), sd)
+        if abs(miss) <= _NEAR:  # the step just made squares the miss
+            return value
+    return math.nan
+
+
+@inlined
+def _patiently(own: FloatArray, z: float) -> float:
+    """Return the quantile by Newton's steps, halving wherever they do not shrink.
+
+    The quantiles of the parts bracket the answer.
+    """
+    low, high = math.inf, -math.inf
+    for k in range(len(own)):
+        low = min(low, own[k, 0] + z * own[k, 1])
+        high = max(high, own[k, 0] + z * own[k, 1])
+    value, last = 0.5 * (low + high), high - low
+    for _ in range(PATIENCE):
+        miss, slope = _miss(own, value, z)
+        after = value - miss / max(slope, _TINY)
+        if abs(miss) <= _NEAR:
+            return after
+        low, high = (value, high) if miss < 0.0 else (low, value)
+        if not (low <= after <= high) or abs(after - value) > 0.5 * last:
+            after = 0.5 * (low + high)
+        last, value = abs(after - value), after
+    return value
+
+
+@inlined
+def _miss(own: FloatArray, value: float, z: float) -> tuple[float, float]:
+    """Return normal score minus z, and the slope of the score."""
+    below, density = 0.0, 0.0
+    for k in range(len(own)):
+        u = (value - own[k, 0]) / own[k, 1]
+        chance, bell = normal_below_and_bell(u)
+        below += own[k, 2] * chance
+        density += own[k, 2] * bell / own[k, 1]
+    score = normal_quantile(min(max(below, _LEAST), _MOST))
+    return score - z, density * math.exp(0.5 * score * score)
 
 
 def stacked(parts: list[Mixture], shares: list[FloatArray]) -> Mixture:

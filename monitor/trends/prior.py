@@ -1,7 +1,7 @@
 """The prior of a block, ready for the filter: regimes, random walks, hazard."""
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Self
 
 import numpy as np
 
@@ -16,46 +16,81 @@ FOLDED_MEAN: Final = np.sqrt(2.0 / np.pi)
 FOLDED_SD: Final = np.sqrt(1.0 - 2.0 / np.pi)
 
 
+PRIOR_FRESH: Final = 1
+PRIOR_VARIANCE: Final = 2
+PRIOR_MEAN: Final = 3
+PRIOR_COLUMNS: Final = 5
+
+KAPPA2: Final = 0
+Q: Final = 1
+HAZARD: Final = 2
+NOISE_DF: Final = 3
+WIDEN: Final = 4
+
+
 @dataclass(frozen=True, slots=True)
 class Prior:
     """Prior of each series of a block; K regimes, A axes, N series.
 
     Parameters
     ----------
-    weight : share of each regime, shape (K, N)
-    fresh : share of each regime after a change of slope, shape (K, N)
-    mean : slope [unit/yr], harmful upwards, shape (A, K, N)
-    variance : of the slope [unit^2/yr^2], shape (K, N)
-    kappa2 : variance of the level's random walk [unit^2/yr]
-    q : variance of the slope's random walk [unit^2/yr^3]
-    hazard : chance of a change of slope [1/yr]
-    noise_df : degrees of freedom of the noise's own spread
-    widen : factor on forecast sds asked for by the self-audit
+    table : weight, fresh weight, variance and mean slope by axis, shape (N, K, 5)
+    walk : `KAPPA2`, `Q`, `HAZARD`, `NOISE_DF`, `WIDEN`, shape (N, 5)
+    axes : 1, or 2 for vectors
     """
 
-    weight: FloatArray
-    fresh: FloatArray
-    mean: FloatArray
-    variance: FloatArray
-    kappa2: FloatArray
-    q: FloatArray
-    hazard: FloatArray
-    noise_df: FloatArray
-    widen: FloatArray
+    table: FloatArray
+    walk: FloatArray
+    axes: int
 
-    def columns(self, chosen: IntArray) -> "Prior":
-        """Return the prior of the chosen columns."""
-        return Prior(
-            self.weight[:, chosen],
-            self.fresh[:, chosen],
-            self.mean[:, :, chosen],
-            self.variance[:, chosen],
-            self.kappa2[chosen],
-            self.q[chosen],
-            self.hazard[chosen],
-            self.noise_df[chosen],
-            self.widen[chosen],
-        )
+    @property
+    def weight(self) -> FloatArray:
+        """Share of each regime, shape (K, N)."""
+        return np.asarray(self.table.T[0])
+
+    @property
+    def fresh(self) -> FloatArray:
+        """Share of each regime after a change of slope, shape (K, N)."""
+        return np.asarray(self.table.T[PRIOR_FRESH])
+
+    @property
+    def mean(self) -> FloatArray:
+        """Slope [unit/yr], harmful upwards, shape (A, K, N)."""
+        return np.asarray(self.table.T[PRIOR_MEAN : PRIOR_MEAN + self.axes])
+
+    @property
+    def variance(self) -> FloatArray:
+        """Variance of the slope [unit^2/yr^2], shape (K, N)."""
+        return np.asarray(self.table.T[PRIOR_VARIANCE])
+
+    @property
+    def kappa2(self) -> FloatArray:
+        """Variance of the level's random walk [unit^2/yr]."""
+        return np.asarray(self.walk[:, KAPPA2])
+
+    @property
+    def q(self) -> FloatArray:
+        """Variance of the slope's random walk [unit^2/yr^3]."""
+        return np.asarray(self.walk[:, Q])
+
+    @property
+    def hazard(self) -> FloatArray:
+        """Chance of a change of slope [1/yr]."""
+        return np.asarray(self.walk[:, HAZARD])
+
+    @property
+    def noise_df(self) -> FloatArray:
+        """Degrees of freedom of the noise's own spread."""
+        return np.asarray(self.walk[:, NOISE_DF])
+
+    @property
+    def widen(self) -> FloatArray:
+        """Factor on forecast sds asked for by the self-audit."""
+        return np.asarray(self.walk[:, WIDEN])
+
+    def columns(self, chosen: IntArray) -> Self:
+        """Return the prior of the chosen series."""
+        return type(self)(self.table[chosen], self.walk[chosen], self.axes)
 
 
 def prior_of(fleet: Fleet, block: Block) -> Prior:
@@ -71,19 +106,21 @@ def prior_of(fleet: Fleet, block: Block) -> Prior:
     fresh = weight.copy()
     fresh[Regime.STILL] *= FRESH_STILL
     weight, means, variance = _carried(fleet, block, (weight, means, variance))
-    noise = block.noise
-    rows = block.rows
-    return Prior(
-        weight=weight,
-        fresh=fresh / fresh.sum(axis=0),
-        mean=means,
-        variance=variance,
-        kappa2=(per_series(fleet, rows, "drift_noise") * noise) ** 2,
-        q=(per_series(fleet, rows, "slope_noise") * noise) ** 2,
-        hazard=per_series(fleet, rows, "hazard"),
-        noise_df=per_series(fleet, rows, "noise_df"),
-        widen=per_series(fleet, rows, "widen"),
-    )
+    table = np.zeros((block.rows.size, len(weight), PRIOR_COLUMNS))
+    columns = (weight, fresh / fresh.sum(axis=0), variance, *means)
+    for column, values in enumerate(columns):
+        table[:, :, column] = values.T
+    return Prior(table, _walk(fleet, block), axes)
+
+
+def _walk(fleet: Fleet, block: Block) -> FloatArray:
+    of = {
+        name: per_series(fleet, block.rows, name)
+        for name in ("drift_noise", "slope_noise", "hazard", "noise_df", "widen")
+    }
+    of["drift_noise"] = (of["drift_noise"] * block.noise) ** 2
+    of["slope_noise"] = (of["slope_noise"] * block.noise) ** 2
+    return np.stack(list(of.values()), axis=1)
 
 
 def _regimes(fleet: Fleet, block: Block) -> tuple[FloatArray, FloatArray, FloatArray]:

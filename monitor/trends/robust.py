@@ -12,21 +12,37 @@ References
        from one backward pass (from memory).
 """
 
+import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from monitor.trends.block import Block
-from monitor.trends.codes import BoolArray, FloatArray
+from monitor.trends.codes import FloatArray, IntArray
+from monitor.trends.compiled import compiled, inlined
 from monitor.trends.filter import SUSPECT_BELOW
 from monitor.trends.hyper import Hyper
 from monitor.trends.prior import Prior
-from monitor.trends.track import axes_mean, axes_sum
+from monitor.trends.track import axes_mean
 
 PASSES: Final = 4
 _DIFFUSE: Final = 1e6
 _AGREE_SDS: Final = 3.0
+
+T: Final = 0
+X: Final = 1
+JUMP: Final = 3
+DECLARED: Final = 4
+NOISE: Final = 5
+CELL_COLUMNS: Final = 6
+
+ERROR: Final = 0
+VARIANCE: Final = 2
+_LEVEL_GAIN: Final = 3
+_SLOPE_GAIN: Final = 4
+_TOTAL: Final = 5
+WORK_COLUMNS: Final = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,20 +62,6 @@ class Plain:
     q: FloatArray
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOut:
-    """Each reading against all others of its series.
-
-    Parameters
-    ----------
-    error : reading minus what the others say [unit], shape (A, T, N)
-    variance : of what the others say [unit^2], shape (T, N)
-    """
-
-    error: FloatArray
-    variance: FloatArray
-
-
 def plain_of(prior: Prior) -> Plain:
     """Return the normal prior with the mean and variance of the regimes.
 
@@ -71,25 +73,44 @@ def plain_of(prior: Prior) -> Plain:
     return Plain(mean, variance, prior.kappa2, prior.q + prior.hazard * variance)
 
 
+class Judged(NamedTuple):
+    """Readings as the compiled loops take them, see `Block`; two axes always."""
+
+    t: FloatArray
+    x: FloatArray
+    y: FloatArray
+    jump: FloatArray
+    declared: FloatArray
+    begin: IntArray
+    start: FloatArray
+
+
+class Walk(NamedTuple):
+    """The plain prior of one series, and the variance of its unknown first level."""
+
+    slope_x: float
+    slope_y: float
+    slope_variance: float
+    kappa2: float
+    q: float
+    start: float
+
+
+class Gross(NamedTuple):
+    """Axes, and what is known of gross errors."""
+
+    axes: int
+    share: float
+    ratio: float
+
+
 def trust(block: Block, prior: Prior, hyper: Hyper) -> FloatArray:
     """Return the share with which each reading counts, shape (T, N)."""
-    shape = block.t.shape
-    doubted, agree = np.zeros(shape, dtype=np.bool_), np.zeros(shape)
-    sound = np.ones(shape)
-    at = np.arange(block.rows.size)
-    for _ in range(PASSES):
-        part, plain = block.columns(at), plain_of(prior.columns(at))
-        known = doubted[:, at]
-        share = np.where(known, sound[:, at], 1.0)
-        left = leave_one_out(part, plain, inflated(part, share, hyper))
-        sound[:, at] = _soundness(part, left, hyper)
-        worst = _worst(sound[:, at], part.valid & ~known)
-        doubted[:, at] = known | worst
-        agree[:, at] = _confirmed(part, left, known | worst)
-        at = at[worst.any(axis=0)]
-        if not at.size:
-            break
-    return np.where(block.valid & doubted, np.maximum(sound, agree), 1.0)
+    counts = np.ones(block.t.shape)
+    plain = plain_of(prior)
+    gross = Gross(len(block.y), hyper.outlier_share, hyper.outlier_ratio)
+    _trust_all(judged(block, plain), columns(plain), gross, counts)
+    return counts
 
 
 def inflated(block: Block, weights: FloatArray, hyper: Hyper) -> FloatArray:
@@ -97,106 +118,174 @@ def inflated(block: Block, weights: FloatArray, hyper: Hyper) -> FloatArray:
     return block.middle_variance / (weights + (1.0 - weights) / hyper.outlier_ratio)
 
 
-def leave_one_out(block: Block, plain: Plain, variance: FloatArray) -> LeftOut:
-    """Return what all other readings say of each reading.
+def judged(block: Block, plain: Plain) -> Judged:
+    """Return the readings of a block as the compiled loops take them."""
+    return Judged(
+        block.t,
+        block.middle[0],
+        block.middle[1] if len(block.middle) > 1 else np.zeros(block.t.shape),
+        block.jump,
+        block.middle_variance,
+        block.begin,
+        _DIFFUSE * (block.noise**2 + plain.slope_variance),
+    )
+
+
+def columns(plain: Plain) -> FloatArray:
+    """Return the numbers of `Walk` side by side, shape (N, 5)."""
+    x = plain.slope[0]
+    y = plain.slope[1] if len(plain.slope) > 1 else np.zeros_like(x)
+    return np.stack((x, y, plain.slope_variance, plain.kappa2, plain.q), axis=1)
+
+
+@compiled
+def _trust_all(
+    block: Judged, plain: FloatArray, gross: Gross, counts: FloatArray
+) -> None:
+    steps = len(block.t)
+    cells, work = np.empty((steps, CELL_COLUMNS)), np.empty((steps, WORK_COLUMNS))
+    marks = np.empty((steps, 3))
+    for i in range(len(plain)):
+        n = steps - block.begin[i]
+        gather(block, i, cells)
+        _trust_one(
+            cells[:n], walk_of(plain[i], block.start[i]), gross, work[:n], marks[:n]
+        )
+        for row in range(n):
+            doubted, sound, agrees = marks[row]
+            share = max(sound, agrees) if doubted > 0.0 else 1.0
+            counts[block.begin[i] + row, i] = share
+
+
+@inlined
+def gather(block: Judged, i: int, cells: FloatArray) -> None:
+    """Copy the readings of one series side by side, the first one on top."""
+    begin = block.begin[i]
+    for row in range(begin, len(block.t)):
+        cell = cells[row - begin]
+        cell[T] = block.t[row, i]
+        cell[X], cell[X + 1] = block.x[row, i], block.y[row, i]
+        cell[JUMP], cell[DECLARED] = block.jump[row, i], block.declared[row, i]
+
+
+@inlined
+def walk_of(own: FloatArray, start: float) -> Walk:
+    """Return the plain prior of one series from its row of `columns`."""
+    return Walk(own[0], own[1], own[2], own[3], own[4], start)
+
+
+@inlined
+def _trust_one(
+    cells: FloatArray, walk: Walk, gross: Gross, work: FloatArray, marks: FloatArray
+) -> None:
+    """Write for each reading: is it doubted, how sound is it, does a neighbour agree.
 
     Parameters
     ----------
-    variance : noise of each reading [unit^2], shape (T, N)
+    cells, work, marks : of one series, a row for each reading
     """
-    forward = _forward(block, plain, variance)
-    return _backward(block, forward, variance)
+    marks[:] = 0.0
+    for _ in range(PASSES):
+        for row in range(len(cells)):
+            share = marks[row, 1] if marks[row, 0] > 0.0 else 1.0
+            weaker = share + (1.0 - share) / gross.ratio
+            cells[row, NOISE] = cells[row, DECLARED] / weaker
+        leave_one(cells, walk, work)
+        worst = -1
+        for row in range(len(cells)):
+            marks[row, 1] = _soundness(cells[row, DECLARED], work[row], gross)
+            least = math.inf if worst < 0 else marks[worst, 1]
+            if marks[row, 0] == 0.0 and marks[row, 1] <= least:
+                worst = row
+        found = worst >= 0 and marks[worst, 1] < SUSPECT_BELOW
+        if found:
+            marks[worst, 0] = 1.0
+        _confirm(cells, work, marks, gross.axes)
+        if not found:
+            break
 
 
-@dataclass(frozen=True, slots=True)
-class _Forward:
-    error: FloatArray
-    total: FloatArray
-    level_gain: FloatArray
-    slope_gain: FloatArray
-    gap: FloatArray
+@inlined
+def leave_one(cells: FloatArray, walk: Walk, work: FloatArray) -> None:
+    """Write the left-out error and its variance of each reading of one series."""
+    _forward(cells, walk, work)
+    _backward(cells, work)
 
 
-def _forward(block: Block, plain: Plain, variance: FloatArray) -> _Forward:
-    axes, steps, n = block.middle.shape
-    out = _Forward(
-        np.empty((axes, steps, n)), *(np.empty((steps, n)) for _ in range(4))
-    )
-    x, b = np.zeros((axes, n)), plain.slope.copy()
-    pxx = _DIFFUSE * (block.noise**2 + plain.slope_variance)
-    pxb, pbb = np.zeros(n), plain.slope_variance.copy()
-    for row in range(steps):
-        d = block.t[row] - block.t[row - 1] if row else np.zeros(n)
-        pxx = pxx + d * (2.0 * pxb + d * pbb) + plain.kappa2 * d + block.jump[row]
-        pxx = pxx + plain.q * d**3 / 3.0
-        pxb = pxb + d * pbb + plain.q * d * d / 2.0
-        pbb = pbb + plain.q * d
-        x = x + d * b
-        total = pxx + variance[row]
-        error = block.middle[:, row] - x
+@inlined
+def _forward(cells: FloatArray, walk: Walk, work: FloatArray) -> None:
+    x, y, bx, by = 0.0, 0.0, walk.slope_x, walk.slope_y
+    pxx, pxb, pbb = walk.start, 0.0, walk.slope_variance
+    for row in range(len(cells)):
+        noise = cells[row, NOISE]
+        d = cells[row, T] - cells[row - 1, T] if row else 0.0
+        pxx += d * (2.0 * pxb + d * pbb) + walk.kappa2 * d + cells[row, JUMP]
+        pxx += walk.q * d**3 / 3.0
+        pxb += d * pbb + walk.q * d * d / 2.0
+        pbb += walk.q * d
+        total = pxx + noise
         level, slope = pxx / total, pxb / total
-        x, b = x + level * error, b + slope * error
-        pbb = pbb - slope * pxb
-        pxb, pxx = slope * variance[row], level * variance[row]
-        out.error[:, row], out.total[row], out.gap[row] = error, total, d
-        out.level_gain[row], out.slope_gain[row] = level, slope
-    return out
+        ex, ey = cells[row, X] - x - d * bx, cells[row, X + 1] - y - d * by
+        x, y = x + d * bx + level * ex, y + d * by + level * ey
+        bx, by = bx + slope * ex, by + slope * ey
+        pbb -= slope * pxb
+        pxb, pxx = slope * noise, level * noise
+        work[row, ERROR], work[row, ERROR + 1], work[row, _TOTAL] = ex, ey, total
+        work[row, _LEVEL_GAIN], work[row, _SLOPE_GAIN] = level, slope
 
 
-def _backward(block: Block, forward: _Forward, variance: FloatArray) -> LeftOut:
+@inlined
+def _backward(cells: FloatArray, work: FloatArray) -> None:
     """Run the smoothing recursion; u / D is the left-out error, 1 / D its variance."""
-    axes, steps, n = forward.error.shape
-    error, state = np.empty((axes, steps, n)), np.empty((steps, n))
-    rx, rb = np.zeros((axes, n)), np.zeros((axes, n))
-    nxx, nxb, nbb = np.zeros(n), np.zeros(n), np.zeros(n)
-    for row in range(steps - 1, -1, -1):
-        k, m = forward.level_gain[row], forward.slope_gain[row]
-        total = forward.total[row]
-        u = forward.error[:, row] / total - k * rx - m * rb
+    rx, ry, rbx, rby = 0.0, 0.0, 0.0, 0.0
+    nxx, nxb, nbb = 0.0, 0.0, 0.0
+    for row in range(len(cells) - 1, -1, -1):
+        k, m, total = work[row, _LEVEL_GAIN], work[row, _SLOPE_GAIN], work[row, _TOTAL]
+        ux = work[row, ERROR] / total - k * rx - m * rbx
+        uy = work[row, ERROR + 1] / total - k * ry - m * rby
         d = 1.0 / total + k * (k * nxx + 2.0 * m * nxb) + m * m * nbb
-        error[:, row] = u / d
-        state[row] = np.maximum(1.0 / d - variance[row], 0.0)
-        rx = rx + u
-        nxb_new = nxb - (k * nxb + m * nbb)
-        nxx = nxx + d - 2.0 * (k * nxx + m * nxb)
-        nxb = nxb_new
-        gap = forward.gap[row]
-        rb = rb + gap * rx
-        nbb = nbb + gap * (2.0 * nxb + gap * nxx)
-        nxb = nxb + gap * nxx
-    return LeftOut(error, state)
+        work[row, ERROR], work[row, ERROR + 1] = ux / d, uy / d
+        work[row, VARIANCE] = max(1.0 / d - cells[row, NOISE], 0.0)
+        rx, ry = rx + ux, ry + uy
+        less = k * nxb + m * nbb
+        nxx += d - 2.0 * (k * nxx + m * nxb)
+        nxb -= less
+        gap = cells[row, T] - cells[row - 1, T] if row else 0.0
+        rbx, rby = rbx + gap * rx, rby + gap * ry
+        nbb += gap * (2.0 * nxb + gap * nxx)
+        nxb += gap * nxx
 
 
-def _soundness(block: Block, left: LeftOut, hyper: Hyper) -> FloatArray:
-    """Return the chance that each reading is sound, given all others."""
-    axes = left.error.shape[0]
-    square = axes_sum(left.error**2)
-    noise = block.middle_variance
-    sound = left.variance + noise
-    gross = left.variance + hyper.outlier_ratio * noise
-    log_odds = 0.5 * square * (1.0 / sound - 1.0 / gross)
-    log_odds -= 0.5 * axes * np.log(gross / sound)
-    odds = hyper.outlier_share / (1.0 - hyper.outlier_share)
-    return np.asarray(1.0 / (1.0 + odds * np.exp(np.minimum(log_odds, 700.0))))
+@inlined
+def _soundness(noise: float, left: FloatArray, gross: Gross) -> float:
+    """Return the chance that a reading is sound, given all others."""
+    odds = gross.share / (1.0 - gross.share)
+    return 1.0 / (1.0 + odds * math.exp(min(log_odds(noise, left, gross), 700.0)))
 
 
-def _worst(sound: FloatArray, candidates: BoolArray) -> BoolArray:
-    """Return the least sound reading of each series, the newer of two equals."""
-    judged = np.where(candidates, sound, np.inf)[::-1]
-    row = judged.shape[0] - 1 - np.argmin(judged, axis=0)
-    column = np.arange(row.size)
-    chosen = np.zeros(sound.shape, dtype=np.bool_)
-    chosen[row, column] = candidates[row, column] & (sound[row, column] < SUSPECT_BELOW)
-    return chosen
+@inlined
+def log_odds(noise: float, left: FloatArray, gross: Gross) -> float:
+    """Return how much likelier a gross error is than a sound reading, as a log.
+
+    Parameters
+    ----------
+    left : the reading's row of what `leave_one` wrote
+    """
+    square = left[ERROR] ** 2 + left[ERROR + 1] ** 2
+    sound = left[VARIANCE] + noise
+    strayed = left[VARIANCE] + gross.ratio * noise
+    gain = 0.5 * square * (1.0 / sound - 1.0 / strayed)
+    return float(gain - 0.5 * gross.axes * math.log(strayed / sound))
 
 
-def _confirmed(block: Block, left: LeftOut, doubted: BoolArray) -> FloatArray:
-    """Return 1 for doubted neighbours that stray to the same place, else 0."""
-    agree = np.zeros(doubted.shape, dtype=np.bool_)
-    apart = np.sqrt(axes_mean(np.diff(left.error, axis=1) ** 2))
-    sd = np.sqrt(block.middle_variance)
-    near = apart < _AGREE_SDS * np.hypot(sd[1:], sd[:-1])
-    pair = doubted[1:] & doubted[:-1] & near
-    agree[1:] |= pair
-    agree[:-1] |= pair
-    return agree.astype(np.float64)
+@inlined
+def _confirm(cells: FloatArray, work: FloatArray, marks: FloatArray, axes: int) -> None:
+    """Mark doubted neighbours that stray to the same place."""
+    marks[:, 2] = 0.0
+    for row in range(1, len(cells)):
+        if marks[row, 0] > 0.0 and marks[row - 1, 0] > 0.0:
+            dx = work[row, ERROR] - work[row - 1, ERROR]
+            dy = work[row, ERROR + 1] - work[row - 1, ERROR + 1]
+            both = cells[row, DECLARED] + cells[row - 1, DECLARED]
+            if (dx * dx + dy * dy) / axes < _AGREE_SDS**2 * both:
+                marks[row, 2], marks[row - 1, 2] = 1.0, 1.0

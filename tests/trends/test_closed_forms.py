@@ -5,15 +5,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
-from scipy.stats import ncx2, norm
+from scipy.stats import binomtest, ncx2, norm
 
 from monitor.trends import Law, LawSet, discoveries
-from monitor.trends.crossing import chance_outside_circle
-from monitor.trends.evidence import drift_e_value
+from monitor.trends.audit import chance_as_odd
+from monitor.trends.evidence import likelihood_ratio
 from monitor.trends.laws import PRIOR_LAW_WEIGHTS, floored, warp, warp_rate
 from monitor.trends.look import Standing, look_again
 from monitor.trends.mixture import Mixture
 from monitor.trends.pooling import Slopes, deconvolve, default_regimes
+from monitor.trends.reach import chance_outside_circle
 
 
 def test_the_e_value_of_a_normal_drift():
@@ -22,18 +23,18 @@ def test_the_e_value_of_a_normal_drift():
     V = 0.04, tau = 0.5, b = 0.6: sqrt(0.04/0.29) = 0.371391 and
     exp(0.36 * 0.25 / (2 * 0.04 * 0.29)) = exp(3.879310) = 48.3908.
     """
-    found = drift_e_value(np.array([[0.6]]), np.array([0.04]), np.array([[0.5]]))
+    found = likelihood_ratio((0.6 / 0.04) ** 2, 1.0 / 0.04, 0.5, 1)
 
-    assert found[0] == pytest.approx(0.371391 * 48.3908, rel=1e-5)
+    assert found == pytest.approx(0.371391 * 48.3908, rel=1e-5)
 
 
 def test_an_e_value_of_still_readings_is_one_on_average():
     rng = np.random.default_rng(1)
-    slope = 0.2 * rng.normal(size=(1, 400_000))
+    score = 0.2 * rng.normal(size=400_000) / 0.04
 
-    found = drift_e_value(slope, np.array(0.04), np.array([[0.1]]))
+    found = [likelihood_ratio(s * s, 1.0 / 0.04, 0.1, 1) for s in score.tolist()]
 
-    assert found.mean() == pytest.approx(1.0, abs=0.01)
+    assert np.mean(found) == pytest.approx(1.0, abs=0.01)
 
 
 def test_e_values_that_are_one_over_p_give_the_benjamini_hochberg_list():
@@ -57,7 +58,7 @@ def test_nothing_is_listed_where_nothing_moves():
 def test_leaving_a_circle_is_the_non_central_chi_square(distance, sd):
     radius = np.linspace(0.5, 25.0, 40)
 
-    found = chance_outside_circle(np.full(40, distance), np.full(40, sd), radius)
+    found = np.array([chance_outside_circle(distance, sd, r) for r in radius])
 
     exact = ncx2.sf((radius / sd) ** 2, 2, (distance / sd) ** 2)
     np.testing.assert_allclose(found, exact, atol=0.016)
@@ -167,3 +168,11 @@ def test_two_heaps_of_slopes_are_found():
 
     assert found.weight[0] == pytest.approx(0.66, abs=0.06)
     assert np.min(np.abs(found.mean[1:3] - 1.0)) < 0.1
+
+
+@pytest.mark.parametrize("tried", [10, 57, 412])
+def test_the_chance_of_a_count_as_odd_is_the_exact_binomial_test(tried):
+    found = [chance_as_odd(held, tried) for held in range(tried + 1)]
+
+    exact = [binomtest(held, tried, 0.9).pvalue for held in range(tried + 1)]
+    np.testing.assert_allclose(found, exact, rtol=1e-9, atol=1e-12)

@@ -14,7 +14,17 @@ from monitor.trends.days import merge_days
 from monitor.trends.evidence import start_slopes
 from monitor.trends.prior import prior_of
 from monitor.trends.readings import bounds
-from monitor.trends.robust import Plain, leave_one_out
+from monitor.trends.robust import (
+    CELL_COLUMNS,
+    ERROR,
+    NOISE,
+    VARIANCE,
+    WORK_COLUMNS,
+    T,
+    Walk,
+    X,
+    leave_one,
+)
 
 SD = 0.5
 
@@ -141,11 +151,10 @@ def test_leaving_one_out_is_the_dense_prediction_from_the_rest():
     rng = np.random.default_rng(4)
     t = np.cumsum(rng.uniform(0.3, 1.5, 8))
     y = 0.5 * t + rng.normal(size=8) * SD
-    _, block = block_of(t, y, one_regime(drift_noise=0.0))
-    one = np.ones(1)
-    plain = Plain(0.0 * one[None], 4.0 * one, 0.09 * one, 0.0 * one)
+    cells, left = np.zeros((8, CELL_COLUMNS)), np.zeros((8, WORK_COLUMNS))
+    cells[:, T], cells[:, X], cells[:, NOISE] = t, y - y[0], SD**2
 
-    left = leave_one_out(block, plain, block.variance)
+    leave_one(cells, Walk(0.0, 0.0, 4.0, 0.09, 0.0, 1e6), left)
 
     gap = t - t[0]
     cov = 4.0 * np.outer(gap, gap) + 0.09 * np.minimum.outer(gap, gap)
@@ -158,5 +167,5 @@ def test_leaving_one_out_is_the_dense_prediction_from_the_rest():
             np.ones(1),
             (y - y[0])[rest],
         )
-        assert left.error[0, i, 0] == pytest.approx((y - y[0])[i] - mean[0], abs=1e-4)
-        assert left.variance[i, 0] == pytest.approx(variance[0, 0], rel=1e-4)
+        assert left[i, ERROR] == pytest.approx((y - y[0])[i] - mean[0], abs=1e-4)
+        assert left[i, VARIANCE] == pytest.approx(variance[0, 0], rel=1e-4)
