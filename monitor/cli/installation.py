@@ -73,7 +73,7 @@ def serve(
         server.run()
     finally:
         server.close()
-        runner.stop()
+        runner.stop(patience_s=3)
         context.store.close()
         click.echo("Stopped; nothing was left half-written.")
 

@@ -24,6 +24,7 @@ from monitor.store import Store, lease, records
 LEASE = "jobs"
 LEASE_LASTS = timedelta(seconds=90)
 RENEW_EVERY_S = 30
+PATIENCE_S = 60.0
 CATCH_UP_AFTER = timedelta(days=1)
 DONE, FAILED, RUNNING = "done", "failed", "running"
 
@@ -44,7 +45,9 @@ class Runner:
         self.clock = clock
         self.holder = f"{socket.gethostname()} {os.getpid()} {new_id()}"
         self._stop = threading.Event()
-        self._keeper = threading.Thread(target=self._keep_lease, name="lease")
+        self._keeper = threading.Thread(
+            target=self._keep_lease, name="lease", daemon=True
+        )
         self._scheduler = BackgroundScheduler(timezone="UTC")
         for spec in JOBS:
             self._scheduler.add_job(
@@ -63,11 +66,14 @@ class Runner:
         self._scheduler.start()
         self._keeper.start()
 
-    def stop(self) -> None:
-        """End; a job that runs comes to its end first, then the lease is free."""
+    def stop(self, *, patience_s: float = PATIENCE_S) -> None:
+        """End, and free the lease; a job that runs on longer than that is left.
+
+        What it had not written yet is worked out anew at the next start.
+        """
         self._stop.set()
-        self._keeper.join()
-        self._scheduler.shutdown(wait=True)
+        self._keeper.join(timeout=patience_s)
+        self._scheduler.shutdown(wait=False)
         with self.store.write_session() as session:
             lease.give_back(session, LEASE, holder=self.holder)
 
