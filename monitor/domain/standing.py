@@ -135,6 +135,12 @@ def _of_outlook(outlook: Outlook, today: date) -> tuple[Standing, str]:
 
 def _watched(outlook: Outlook, what: str, today: date) -> tuple[Standing, str]:
     early = outlook.act_on.early
+    if outlook.unconfirmed and _newest_is_beyond(outlook):
+        return (
+            Standing.ACT,
+            f"The newest {what} reading lies beyond the act limit; the others do not "
+            "bear it out: repeat it at once.",
+        )
     if (outlook.p_beyond_watch or 0.0) >= 0.5:
         return Standing.WATCH, f"The {what} is beyond its watch limit."
     if outlook.unconfirmed:
@@ -147,6 +153,16 @@ def _watched(outlook: Outlook, what: str, today: date) -> tuple[Standing, str]:
     if (outlook.evidence or 0.0) > MOVING_EVIDENCE and _is_worsening(outlook):
         return Standing.WATCH, f"The {what} is changing beyond doubt."
     return Standing.HOLDING, ""
+
+
+def _newest_is_beyond(outlook: Outlook) -> bool:
+    """Whether the newest reading, taken at its word, is past the act limit."""
+    newest = outlook.details.get("newest")
+    if not isinstance(newest, float) or outlook.act_level is None:
+        return False
+    if outlook.watch_level is not None and outlook.act_level < outlook.watch_level:
+        return newest < outlook.act_level
+    return newest > outlook.act_level
 
 
 def _is_worsening(outlook: Outlook) -> bool:

@@ -183,6 +183,7 @@ def _details(
     shares = weights[one.rows]
     details: dict[str, object] = {
         "segment_from": one.starts_on.isoformat(),
+        "newest": _newest(table, one),
         "baseline": list(one.baseline)
         if one.is_vector
         else (one.baseline or [None])[0],
@@ -203,6 +204,18 @@ def _details(
         details["watch_low"] = one.baseline[0] - one.watch
         details["act_low"] = one.baseline[0] - one.act
     return details
+
+
+def _newest(table: SeriesTable, one: OneSeries) -> float | None:
+    """The newest reading as it stands; of a vector, its way from the baseline."""
+    rows = table.readings.iloc[one.rows]
+    if rows.empty:
+        return None
+    last = rows.iloc[-1]
+    if not one.is_vector:
+        return float(last["value"])
+    x, y = one.baseline
+    return float(np.hypot(last["value"] - x, last["value_y"] - y))
 
 
 def _position(fans: Fans) -> list[float]:

@@ -45,6 +45,15 @@ def test_nothing_measured_is_not_called_holding():
     [
         (replace(CALM, p_beyond_watch=0.6), Standing.WATCH),
         (replace(CALM, unconfirmed=True), Standing.WATCH),
+        (replace(CALM, unconfirmed=True, details={"newest": 8.1}), Standing.ACT),
+        (replace(CALM, unconfirmed=True, details={"newest": 7.9}), Standing.WATCH),
+        (
+            replace(
+                CALM, unconfirmed=True, p_beyond_watch=0.9, details={"newest": 8.1}
+            ),
+            Standing.ACT,
+        ),
+        (replace(CALM, details={"newest": 8.1}), Standing.HOLDING),
         (replace(CALM, act_on=Dates(date(2030, 1, 1), None, None)), Standing.WATCH),
         (replace(CALM, act_on=Dates(date(2040, 1, 1), None, None)), Standing.HOLDING),
         (replace(CALM, act_on=Dates(date(2027, 5, 1), None, None)), Standing.ACT),
