@@ -60,7 +60,7 @@ def _places() -> Component:
 def _leave() -> Component:
     return html.Form(
         [
-            html.A("Field form", href="/field/"),
+            html.A("Field form", href="/field/", className="field"),
             html.A("Password", href="/password"),
             html.Button("Sign out", type="submit", className="plain"),
         ],
