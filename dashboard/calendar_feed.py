@@ -8,7 +8,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from dashboard.context import AppContext
 from monitor.clock import local_date
 from monitor.exchange.calendar_file import calendar_file
-from monitor.services.calendar import (
+from monitor.services.planning.calendar import (
     calendar_secret,
     entries_of,
     feeds,

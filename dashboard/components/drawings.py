@@ -13,9 +13,9 @@ from dashboard.figures.plan_path import PlanSetting, plan_path
 from dashboard.figures.series_chart import LimitLine, Setting, series_chart
 from dashboard.figures.time_rail import RailFlag, time_rail
 from dashboard.figures.wound_rings import wound_rings
-from monitor.services.show_flags import Flag
-from monitor.services.show_series import SeriesView, stored_fan
-from monitor.services.show_support import MemberView, SupportView
+from monitor.services.showing.flags import Flag
+from monitor.services.showing.series import SeriesView, stored_fan
+from monitor.services.showing.support import MemberView, SupportView
 from monitor.units import unit_sign
 
 _YEAR = timedelta(days=365)

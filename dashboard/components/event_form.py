@@ -19,9 +19,9 @@ from dashboard.figures.area_map import Spot, State, area_map
 from monitor.domain.vocabulary import EventKind
 from monitor.errors import InvalidInput
 from monitor.exchange.tables import ReadOptions, sheet_of
-from monitor.services.event_size import StationFile, station_file
-from monitor.services.events import EventCommand
-from monitor.services.show_events import EventView, Placed
+from monitor.services.planning.event_size import StationFile, station_file
+from monitor.services.planning.events import EventCommand
+from monitor.services.showing.events import EventView, Placed
 
 IDS = SimpleNamespace(
     kind="events-kind",

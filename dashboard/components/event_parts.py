@@ -11,8 +11,8 @@ from dashboard.components.tables import quiet_table
 from dashboard.components.text import counted, day, sentence
 from dashboard.figures.area_map import Spot, State, area_map
 from monitor.schedule.area import parse_area
-from monitor.services.events import Draft
-from monitor.services.show_events import CallLine, EventView, Placed
+from monitor.services.planning.events import Draft
+from monitor.services.showing.events import CallLine, EventView, Placed
 
 SHOWN = 12
 

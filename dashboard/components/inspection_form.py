@@ -14,7 +14,7 @@ from dashboard.components.text import sentence
 from monitor.domain.findings import FINDINGS
 from monitor.domain.vocabulary import Grade
 from monitor.errors import InvalidInput
-from monitor.services.commands import (
+from monitor.services.recording.commands import (
     FindingCommand,
     InspectionCommand,
     ReadingCommand,

@@ -10,8 +10,8 @@ from dashboard.components.standing import grade_mark
 from dashboard.components.tables import pairs, quiet_table
 from dashboard.components.text import counted, day, listed, sentence
 from monitor.domain.ledger import Change
-from monitor.services.show_findings import FindingView
-from monitor.services.show_support import MemberView, SupportView
+from monitor.services.showing.findings import FindingView
+from monitor.services.showing.support import MemberView, SupportView
 
 
 def findings_part(view: SupportView) -> Component:

@@ -11,9 +11,9 @@ from dashboard.components.tables import quiet_table
 from dashboard.components.text import sentence
 from dashboard.figures.margin_chart import MarginSetting, Years, margin_chart
 from monitor.mechanics.review import Review
-from monitor.services.arrays import later
-from monitor.services.margin_told import chance, margin_words, share
-from monitor.services.margins import MemberMargin
+from monitor.services.assessing.arrays import later
+from monitor.services.margins.margins import MemberMargin
+from monitor.services.margins.told import chance, margin_words, share
 from monitor.units import show
 
 

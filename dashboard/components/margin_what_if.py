@@ -10,11 +10,11 @@ from dashboard.components.margin_parts import margin_drawing
 from dashboard.components.tables import quiet_table
 from dashboard.components.text import listed, sentence
 from monitor.mechanics.footing import Soil
-from monitor.services.arrays import later
-from monitor.services.margin_told import ahead_words, chance, share, today_words
-from monitor.services.margin_view import MarginView
-from monitor.services.margins import MemberMargin
-from monitor.services.what_if import Compared
+from monitor.services.assessing.arrays import later
+from monitor.services.margins.margins import MemberMargin
+from monitor.services.margins.told import ahead_words, chance, share, today_words
+from monitor.services.margins.view import MarginView
+from monitor.services.margins.what_if import Compared
 
 IDS = SimpleNamespace(
     support="margin-support",

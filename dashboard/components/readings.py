@@ -14,8 +14,8 @@ from dashboard.components.drawings import (
 from dashboard.components.tables import quiet_table
 from dashboard.components.text import between, day, reached, sentence
 from monitor.domain.conclusions import Outlook
-from monitor.services.show_series import SeriesView
-from monitor.services.show_support import SupportView
+from monitor.services.showing.series import SeriesView
+from monitor.services.showing.support import SupportView
 from monitor.units import show
 
 

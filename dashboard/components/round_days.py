@@ -14,7 +14,7 @@ from dashboard.figures.round_drawing import Spot, round_drawing
 from monitor.schedule.round_task import Arranged, Pin, clock
 from monitor.schedule.round_timing import DayRound, Visit
 from monitor.schedule.travel import Place
-from monitor.services.rounds import RoundPlan, RoundWish
+from monitor.services.planning.rounds import RoundPlan, RoundWish
 
 Address = Callable[[RoundWish], str]
 

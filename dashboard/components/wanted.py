@@ -11,7 +11,7 @@ from dashboard.components.form import choice, html_id, text_input
 from dashboard.components.text import between, day, sentence
 from monitor.domain.methods import METHODS
 from monitor.domain.vocabulary import Answer
-from monitor.services.show_record import WantedReading
+from monitor.services.showing.record import WantedReading
 from monitor.units import show, unit_sign
 
 METHOD_LIST = "record-methods"

@@ -9,14 +9,14 @@ from uuid import UUID
 
 from monitor.domain.vocabulary import Grade
 from monitor.errors import InvalidInput
-from monitor.services.checks import plain, word
-from monitor.services.commands import (
+from monitor.services.field.form import Submission
+from monitor.services.recording.checks import plain, word
+from monitor.services.recording.commands import (
     FindingCommand,
     InspectionCommand,
     ReadingCommand,
 )
-from monitor.services.field_form import Submission
-from monitor.services.photos import PhotoCommand
+from monitor.services.recording.photos import PhotoCommand
 
 SHAPE = 1
 """Of the form's content; a device with another one has to load the form anew."""

@@ -10,7 +10,7 @@ from flask import Blueprint, Response, request
 from dashboard.context import AppContext
 from dashboard.field.sheet import sheet_of
 from monitor.errors import InvalidInput
-from monitor.services.field_round import FieldSupport, RoundChoice, round_of
+from monitor.services.field.rounds import FieldSupport, RoundChoice, round_of
 
 MODULE_MM = 1.0
 """Of the square on a tag: read at arm's length. (common practice, no source)"""

@@ -12,17 +12,22 @@ from dashboard.context import AppContext
 from dashboard.field.answer import as_json
 from dashboard.field.body import LARGEST_BODY, submission_from
 from monitor.errors import Conflict, InvalidInput, NotAllowed
-from monitor.services import field_submission
-from monitor.services.checks import Stamp
-from monitor.services.field_answers import (
+from monitor.services.field import submission as field_submission
+from monitor.services.field.answers import (
     Answer,
     MissingPhotos,
     Question,
     Receipt,
     receipt_of,
 )
-from monitor.services.field_form import Submission
-from monitor.services.photos import LARGEST_PIECE, Piece, arrival_of, take_piece
+from monitor.services.field.form import Submission
+from monitor.services.recording.checks import Stamp
+from monitor.services.recording.photos import (
+    LARGEST_PIECE,
+    Piece,
+    arrival_of,
+    take_piece,
+)
 from monitor.store import Session
 from monitor.store.photos import PhotoFiles
 

@@ -15,8 +15,8 @@ from monitor.domain.methods import METHODS
 from monitor.domain.quantities import QUANTITIES
 from monitor.domain.vocabulary import InspectionKind, LeafState
 from monitor.errors import InvalidInput, MonitorError, NotFound
-from monitor.services import field_round
-from monitor.services.field_round import RoundChoice
+from monitor.services.field import rounds as field_round
+from monitor.services.field.rounds import RoundChoice
 
 
 def field_blueprint(context: AppContext) -> Blueprint:

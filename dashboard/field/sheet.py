@@ -6,8 +6,8 @@ from dashboard.components.text import between, day, sentence
 from monitor.domain.findings import FINDINGS
 from monitor.domain.quantities import QUANTITIES
 from monitor.domain.vocabulary import Grade, InspectionKind, LeafState
-from monitor.services.field_expected import FieldMark, FieldReading
-from monitor.services.field_round import FieldMember, FieldSupport
+from monitor.services.field.expected import FieldMark, FieldReading
+from monitor.services.field.rounds import FieldMember, FieldSupport
 from monitor.units import show
 
 _EMPTY_FINDINGS = 3

@@ -16,8 +16,8 @@ from dashboard.components.entries import (
 )
 from dashboard.components.text import counted, month, sentence
 from dashboard.context import AppContext
-from monitor.services import show_register
-from monitor.services.show_register import DueGroup, DueLine, Owed
+from monitor.services.showing import register as show_register
+from monitor.services.showing.register import DueGroup, DueLine, Owed
 
 NAME, PATH = "due", "/due"
 QUERY = ("site", "kind")

@@ -22,8 +22,8 @@ from dashboard.components.text import CAUTION, counted, sentence
 from dashboard.context import AppContext
 from monitor.clock import local_date
 from monitor.errors import MonitorError, NotAllowed
-from monitor.services.events import draft_event, end_event, enter_event
-from monitor.services.show_events import EventView, events, placed, site_choices
+from monitor.services.planning.events import draft_event, end_event, enter_event
+from monitor.services.showing.events import EventView, events, placed, site_choices
 
 NAME, PATH = "events", "/events"
 QUERY: tuple[str, ...] = ()

@@ -12,7 +12,7 @@ from dashboard.context import AppContext
 from monitor.clock import local_date
 from monitor.domain.calibration import Calibration, GroupAudit
 from monitor.domain.quantities import SERIES_LABEL
-from monitor.services.calibrate import latest_calibration
+from monitor.services.assessing.calibrate import latest_calibration
 
 NAME, PATH = "forecasts", "/forecasts"
 QUERY = ()

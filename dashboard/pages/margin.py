@@ -9,11 +9,11 @@ from dashboard.components.margin_parts import member_part
 from dashboard.components.margin_what_if import IDS, answer, what_if_form
 from dashboard.components.text import sentence
 from dashboard.context import AppContext
-from monitor.services.margin_told import chance, share
-from monitor.services.margin_view import MarginView, margin_view
-from monitor.services.margins import MemberMargin
-from monitor.services.show_support import find_support
-from monitor.services.what_if import compare, question_of
+from monitor.services.margins.margins import MemberMargin
+from monitor.services.margins.told import chance, share
+from monitor.services.margins.view import MarginView, margin_view
+from monitor.services.margins.what_if import compare, question_of
+from monitor.services.showing.support import find_support
 
 NAME, PATH = "margin", "/supports/<code>/margin"
 QUERY: tuple[str, ...] = ()

@@ -23,8 +23,8 @@ from monitor.errors import InvalidInput, MonitorError, NotAllowed
 from monitor.schedule.effect import Effect
 from monitor.schedule.policy import Policy
 from monitor.schedule.policy_record import from_plain, to_plain
-from monitor.services.adopt_policy import UNTIL_ADOPTED, adopt, try_policy
-from monitor.services.policy import Adopted, version, versions
+from monitor.services.planning.adopt_policy import UNTIL_ADOPTED, adopt, try_policy
+from monitor.services.planning.policy import Adopted, version, versions
 
 NAME, PATH = "policy", "/policy"
 QUERY = ("version",)

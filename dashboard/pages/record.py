@@ -19,12 +19,13 @@ from dashboard.context import AppContext
 from monitor.clock import new_id
 from monitor.domain.vocabulary import InspectionKind, LeafState
 from monitor.errors import MonitorError, NotAllowed
-from monitor.services import show_record, show_support
-from monitor.services.assess import assess
-from monitor.services.checks import Doubt
-from monitor.services.commands import InspectionCommand
-from monitor.services.record import record_inspection, review_inspection
-from monitor.services.show_record import RecordView
+from monitor.services.assessing.assess import assess
+from monitor.services.recording.checks import Doubt
+from monitor.services.recording.commands import InspectionCommand
+from monitor.services.recording.record import record_inspection, review_inspection
+from monitor.services.showing import record as show_record
+from monitor.services.showing import support as show_support
+from monitor.services.showing.record import RecordView
 
 NAME, PATH = "record", "/record/<code>"
 QUERY: tuple[str, ...] = ()

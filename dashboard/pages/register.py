@@ -12,8 +12,8 @@ from dashboard.components.entries import support_address
 from dashboard.components.standing import UNKNOWN, slug
 from dashboard.components.text import counted, day, listed, sentence
 from dashboard.context import AppContext
-from monitor.services import show_register
-from monitor.services.show_register import OverviewLine
+from monitor.services.showing import register as show_register
+from monitor.services.showing.register import OverviewLine
 
 NAME, PATH = "register", "/register"
 QUERY = ("q",)

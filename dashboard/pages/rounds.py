@@ -16,7 +16,7 @@ from monitor.clock import local_date
 from monitor.errors import InvalidInput
 from monitor.schedule.rounds import Left
 from monitor.schedule.visit_minutes import COMMON_PRACTICE
-from monitor.services.round_words import (
+from monitor.services.planning.round_words import (
     arranged_in_words,
     parse_access,
     parse_arranged,
@@ -25,7 +25,7 @@ from monitor.services.round_words import (
     parse_pins,
     pins_in_words,
 )
-from monitor.services.rounds import RoundPlan, RoundWish, owing, plan_of
+from monitor.services.planning.rounds import RoundPlan, RoundWish, owing, plan_of
 
 NAME, PATH = "rounds", "/rounds"
 QUERY = ("people", "days", "first", "start", "open", "pins", "order")

@@ -22,9 +22,9 @@ from dashboard.context import AppContext
 from monitor.domain.scheduling import DeferralEntry
 from monitor.domain.vocabulary import Standing
 from monitor.schedule.due import lateness
-from monitor.services import show_support
-from monitor.services.deferrals import in_words, standing_deferrals
-from monitor.services.show_support import SupportView
+from monitor.services.planning.deferrals import in_words, standing_deferrals
+from monitor.services.showing import support as show_support
+from monitor.services.showing.support import SupportView
 
 NAME, PATH = "support", "/supports/<code>"
 QUERY: tuple[str, ...] = ()

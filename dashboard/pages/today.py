@@ -15,9 +15,9 @@ from dashboard.components.entries import (
 from dashboard.components.text import CAUTION, counted, day, sentence
 from dashboard.context import AppContext
 from monitor.domain.quantities import SERIES_LABEL
-from monitor.services import show_today
-from monitor.services.show_register import DueLine
-from monitor.services.show_today import Today
+from monitor.services.showing import today as show_today
+from monitor.services.showing.register import DueLine
+from monitor.services.showing.today import Today
 from monitor.store.overview import OverviewLine
 
 NAME, PATH = "today", "/"

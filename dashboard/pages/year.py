@@ -15,7 +15,7 @@ from dashboard.context import AppContext
 from dashboard.figures.years_chart import years_chart
 from monitor.errors import InvalidInput
 from monitor.schedule.years import Spread
-from monitor.services.years import YearsView, undone_in_words, years_view
+from monitor.services.planning.years import YearsView, undone_in_words, years_view
 
 NAME, PATH = "year", "/plan"
 QUERY = ("years", "hours")

@@ -6,7 +6,7 @@ import click
 
 from monitor.cli.context import CliContext
 from monitor.errors import InvalidInput
-from monitor.services.deferrals import (
+from monitor.services.planning.deferrals import (
     DeferralCommand,
     defer,
     in_words,

@@ -12,9 +12,8 @@ from monitor.clock import local_date
 from monitor.domain.vocabulary import EventKind
 from monitor.errors import InvalidInput
 from monitor.exchange.tables import ReadOptions, read_sheet
-from monitor.services.checks import spoken
-from monitor.services.event_size import StationFile, station_file
-from monitor.services.events import (
+from monitor.services.planning.event_size import StationFile, station_file
+from monitor.services.planning.events import (
     Draft,
     EventCommand,
     draft_event,
@@ -22,8 +21,9 @@ from monitor.services.events import (
     enter_event,
     withdraw_event,
 )
-from monitor.services.show_events import CallLine, EventView
-from monitor.services.show_events import events as every_event
+from monitor.services.recording.checks import spoken
+from monitor.services.showing.events import CallLine, EventView
+from monitor.services.showing.events import events as every_event
 from monitor.store import Session, records
 
 CAUTION = (

@@ -17,8 +17,8 @@ from monitor.exchange.sheet import Sheet
 from monitor.exchange.table import guessed_columns
 from monitor.exchange.tables import ReadOptions, read_sheet
 from monitor.exchange.trade_words import FileKind
-from monitor.services.ingest import Report, ingest
-from monitor.services.ingest_rows import IngestOptions
+from monitor.services.ingesting.ingest import Report, ingest
+from monitor.services.ingesting.rows import IngestOptions
 
 SHOWN = 20
 _FILE = click.Path(path_type=Path)

@@ -15,7 +15,7 @@ from monitor.errors import InvalidInput
 from monitor.jobs.catalogue import JOBS
 from monitor.jobs.runner import Runner, last_done
 from monitor.services.access import NewAccount, add_account
-from monitor.services.assess import assess_all
+from monitor.services.assessing.assess import assess_all
 from monitor.services.demo import load_demo
 from monitor.store import Store, ledger, records
 from monitor.store.schema import current_revision, head_revision, upgrade

@@ -14,9 +14,13 @@ from monitor.schedule.calendar import counted, in_words
 from monitor.schedule.round_task import clock
 from monitor.schedule.round_timing import DayRound, Visit
 from monitor.schedule.travel import Travel
-from monitor.services.round_words import parse_access, parse_people, parse_table
-from monitor.services.rounds import RoundPlan, RoundWish, plan_of
-from monitor.services.years import told, years_view
+from monitor.services.planning.round_words import (
+    parse_access,
+    parse_people,
+    parse_table,
+)
+from monitor.services.planning.rounds import RoundPlan, RoundWish, plan_of
+from monitor.services.planning.years import told, years_view
 
 
 @click.command()

@@ -9,15 +9,15 @@ from monitor.cli.output import say
 from monitor.errors import InvalidInput
 from monitor.schedule.effect import Effect
 from monitor.schedule.policy import Cell, Key, Policy
-from monitor.services.adopt_policy import (
+from monitor.services.planning.adopt_policy import (
     UNTIL_ADOPTED,
     adopt,
     plain_text,
     policy_from_text,
     try_policy,
 )
-from monitor.services.checks import spoken
-from monitor.services.policy import Adopted, policy_in_force, version, versions
+from monitor.services.planning.policy import Adopted, policy_in_force, version, versions
+from monitor.services.recording.checks import spoken
 
 SHOWN = 20
 _PATH = click.Path(path_type=Path)

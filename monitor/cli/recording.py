@@ -9,22 +9,22 @@ import click
 from monitor.cli.context import CliContext
 from monitor.domain.vocabulary import Answer, InspectionKind, WorkKind
 from monitor.errors import InvalidInput
-from monitor.services.amend import (
+from monitor.services.recording.amend import (
     amend_inspection,
     correct_reading,
     withdraw_inspection,
 )
-from monitor.services.amend_work import amend_work, withdraw_work
-from monitor.services.checks import spoken
-from monitor.services.commands import (
+from monitor.services.recording.amend_work import amend_work, withdraw_work
+from monitor.services.recording.checks import spoken
+from monitor.services.recording.commands import (
     InspectionAmendment,
     ReadingCorrection,
     Revision,
     WorkAmendment,
 )
-from monitor.services.json_commands import inspection_from_json
-from monitor.services.record import record_inspection
-from monitor.services.revise import revise
+from monitor.services.recording.json_commands import inspection_from_json
+from monitor.services.recording.record import record_inspection
+from monitor.services.recording.revise import revise
 
 _DAY = click.DateTime(["%Y-%m-%d"])
 _REASON = click.option("--reason", required=True, help="Kept with the change.")

@@ -5,8 +5,8 @@ from datetime import datetime
 import click
 
 from monitor.cli.context import CliContext
-from monitor.services.checks import spoken
-from monitor.services.site_days import ClosureCommand, close_site, wish_crown
+from monitor.services.planning.site_days import ClosureCommand, close_site, wish_crown
+from monitor.services.recording.checks import spoken
 
 _DAY = click.DateTime(["%Y-%m-%d"])
 

@@ -13,12 +13,12 @@ from monitor.domain.quantities import SERIES_LABEL
 from monitor.domain.supports import Support
 from monitor.errors import NotFound
 from monitor.schedule.due import lateness, state
-from monitor.services.assess import assess as assess_supports
-from monitor.services.assess import assess_stale
-from monitor.services.margin_told import margin_lines, margin_rows
-from monitor.services.margin_view import margin_view
-from monitor.services.plan import plan_all
-from monitor.services.show_support import find_support
+from monitor.services.assessing.assess import assess as assess_supports
+from monitor.services.assessing.assess import assess_stale
+from monitor.services.margins.told import margin_lines, margin_rows
+from monitor.services.margins.view import margin_view
+from monitor.services.planning.plan import plan_all
+from monitor.services.showing.support import find_support
 from monitor.store import Session, records
 
 CAUTION = (

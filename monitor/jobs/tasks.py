@@ -5,8 +5,8 @@ harm and misses nothing.
 """
 
 from monitor.clock import Clock
-from monitor.services.assess import assess
-from monitor.services.calibrate import adopt, calibrate
+from monitor.services.assessing.assess import assess
+from monitor.services.assessing.calibrate import adopt, calibrate
 from monitor.store import Store, records
 
 AT_ONCE = 50

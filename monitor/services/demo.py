@@ -17,8 +17,8 @@ from monitor.exchange.mapping import HeadingMap
 from monitor.exchange.sheet import Row, Sheet
 from monitor.exchange.tables import ReadOptions, read_sheet
 from monitor.exchange.trade_words import FileKind
-from monitor.services.ingest import ingest
-from monitor.services.ingest_rows import IngestOptions
+from monitor.services.ingesting.ingest import ingest
+from monitor.services.ingesting.rows import IngestOptions
 from monitor.store import Store
 
 FOLDER = Path(__file__).parents[2] / "demo_data"

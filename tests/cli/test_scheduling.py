@@ -10,7 +10,7 @@ from monitor.cli.__main__ import cli, exit_code
 from monitor.cli.context import CliContext
 from monitor.errors import Conflict, InvalidInput
 from monitor.schedule.circle import circle
-from monitor.services.assess import assess_all
+from monitor.services.assessing.assess import assess_all
 from monitor.settings import Settings
 from monitor.store import records
 from tests.build import a_support, some_readings

@@ -7,7 +7,7 @@ import pytest
 from icalendar import Calendar
 
 from dashboard import calendar_feed
-from monitor.services.calendar import calendar_secret, feeds, token_of
+from monitor.services.planning.calendar import calendar_secret, feeds, token_of
 from monitor.store import records
 
 

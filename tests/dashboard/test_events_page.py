@@ -6,7 +6,7 @@ import json
 import pytest
 
 from dashboard.components.event_form import FIELDS, area_from
-from monitor.services.event_calls import calls_of
+from monitor.services.planning.event_calls import calls_of
 from monitor.store import records
 from tests.dashboard.conftest import OWN
 from tests.dashboard.pressing import UPDATE, page_words, words_of

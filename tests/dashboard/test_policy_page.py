@@ -12,7 +12,7 @@ from monitor.schedule.default_policy import default_policy
 from monitor.schedule.policy import Cell
 from monitor.schedule.policy_record import to_plain
 from monitor.services import access
-from monitor.services.policy import policy_in_force
+from monitor.services.planning.policy import policy_in_force
 from tests.dashboard.conftest import OWN, signed_in_client
 from tests.dashboard.pressing import UPDATE, page_words, plain, words_of
 

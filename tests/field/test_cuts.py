@@ -10,7 +10,7 @@ import pytest
 
 from dashboard.app import create_app
 from monitor.errors import StoreUnavailable
-from monitor.services import field_submission
+from monitor.services.field import submission as field_submission
 from monitor.store import ledger, records
 from tests.dashboard.conftest import NAME, signed_in_client
 from tests.field.phone import Phone, a_body, post, put, sha

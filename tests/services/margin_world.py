@@ -8,9 +8,9 @@ from monitor.clock import new_id
 from monitor.domain.places import Site, Tree
 from monitor.domain.supports import Fact, Member
 from monitor.domain.vocabulary import Exposure, MemberKind
-from monitor.services.margin_case import Known, Run
-from monitor.services.margin_view import HORIZON_YEARS, years_of
-from monitor.services.margins import case_of, margins_of
+from monitor.services.margins.case import Known, Run
+from monitor.services.margins.margins import case_of, margins_of
+from monitor.services.margins.view import HORIZON_YEARS, years_of
 from monitor.store import records
 from tests.build import LONG_AGO, a_support
 

@@ -6,13 +6,13 @@ import pytest
 
 from monitor.domain.vocabulary import Answer, InspectionKind, WorkKind
 from monitor.errors import Conflict, InvalidInput, NotFound
-from monitor.services.amend import (
+from monitor.services.recording.amend import (
     amend_inspection,
     correct_reading,
     withdraw_inspection,
 )
-from monitor.services.amend_work import amend_work, withdraw_work
-from monitor.services.commands import (
+from monitor.services.recording.amend_work import amend_work, withdraw_work
+from monitor.services.recording.commands import (
     InspectionAmendment,
     InspectionCommand,
     ReadingCommand,
@@ -20,8 +20,8 @@ from monitor.services.commands import (
     WorkAmendment,
     WorkCommand,
 )
-from monitor.services.record import record_inspection
-from monitor.services.works import record_work
+from monitor.services.recording.record import record_inspection
+from monitor.services.recording.works import record_work
 from monitor.store import records
 from monitor.store.frames import readings_frame, segments_frame
 from monitor.store.ledger import entries, first_broken

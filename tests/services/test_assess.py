@@ -9,8 +9,8 @@ import pytest
 from monitor.clock import new_id
 from monitor.domain.inspections import Segment, Work
 from monitor.domain.vocabulary import Answer, InspectionKind, Standing, WorkKind
-from monitor.services.assess import assess, assess_all, assess_stale
-from monitor.services.plan import plan_all
+from monitor.services.assessing.assess import assess, assess_all, assess_stale
+from monitor.services.planning.plan import plan_all
 from monitor.store import records
 from monitor.store.stale import mark_stale, stale_supports
 from tests.build import LONG_AGO, a_reading, a_support, an_inspection, some_readings

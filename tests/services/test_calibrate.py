@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from monitor import trends
-from monitor.services.assess import assess_all
-from monitor.services.calibrate import (
+from monitor.services.assessing.assess import assess_all
+from monitor.services.assessing.calibrate import (
     adopt,
     calibrate,
     latest_calibration,

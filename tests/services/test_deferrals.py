@@ -7,17 +7,17 @@ import pytest
 
 from monitor.domain.vocabulary import InspectionKind
 from monitor.errors import Conflict, InvalidInput, NotFound
-from monitor.services.assess import assess_all
-from monitor.services.commands import InspectionCommand
-from monitor.services.deferrals import (
+from monitor.services.assessing.assess import assess_all
+from monitor.services.planning.deferrals import (
     DeferralCommand,
     defer,
     in_words,
     standing_deferrals,
     withdraw_deferral,
 )
-from monitor.services.plan import plan_all
-from monitor.services.record import record_inspection
+from monitor.services.planning.plan import plan_all
+from monitor.services.recording.commands import InspectionCommand
+from monitor.services.recording.record import record_inspection
 from monitor.store import records
 from tests.build import a_support, an_inspection
 from tests.conftest import NOON

@@ -5,7 +5,7 @@ import pytest
 from monitor.domain.vocabulary import EventKind
 from monitor.errors import InvalidInput
 from monitor.exchange.tables import ReadOptions, sheet_of
-from monitor.services.event_size import size_in_words, size_of, station_file
+from monitor.services.planning.event_size import size_in_words, size_of, station_file
 
 FILE = """time,mean [km/h],gust [km/h]
 2026-05-29 21:00,40,71

@@ -10,18 +10,18 @@ from monitor.clock import new_id
 from monitor.domain.vocabulary import InspectionKind, Occupancy, Standing
 from monitor.errors import Conflict, InvalidInput, NotFound
 from monitor.schedule.circle import circle
-from monitor.services.assess import assess, assess_all
-from monitor.services.commands import InspectionCommand
-from monitor.services.event_calls import calls_of, still_waiting
-from monitor.services.events import (
+from monitor.services.assessing.assess import assess, assess_all
+from monitor.services.planning.event_calls import calls_of, still_waiting
+from monitor.services.planning.events import (
     EventCommand,
     draft_event,
     end_event,
     enter_event,
     withdraw_event,
 )
-from monitor.services.plan import plan_all
-from monitor.services.record import record_inspection
+from monitor.services.planning.plan import plan_all
+from monitor.services.recording.commands import InspectionCommand
+from monitor.services.recording.record import record_inspection
 from monitor.store import ledger, records
 from tests.build import a_support, some_readings
 from tests.conftest import NOON

@@ -6,7 +6,7 @@ import pytest
 
 from monitor.domain.vocabulary import Grade
 from monitor.errors import InvalidInput, NotFound
-from monitor.services.field_round import RoundChoice, round_of, sites_with_supports
+from monitor.services.field.rounds import RoundChoice, round_of, sites_with_supports
 from monitor.store import records
 from tests.build import a_support, some_readings
 from tests.conftest import NOON
@@ -139,7 +139,7 @@ def test_a_member_without_marks_offers_the_usual_ones(session):
 def test_five_hundred_supports_are_the_most_and_the_rest_is_counted(
     session, monkeypatch
 ):
-    monkeypatch.setattr("monitor.services.field_round.MOST_SUPPORTS", 2)
+    monkeypatch.setattr("monitor.services.field.rounds.MOST_SUPPORTS", 2)
     everything = codes(taken(session, codes=("S-0101", "S-0102", "S-0103")))
     is_owed(session, a_support(session, "S-0904").support.id, date(2026, 6, 2), "soon")
 

@@ -8,17 +8,17 @@ import pytest
 
 from monitor.clock import new_id
 from monitor.domain.vocabulary import Answer as Said
-from monitor.services.checks import Stamp
-from monitor.services.commands import (
+from monitor.services.field.answers import MissingPhotos, Question, Receipt
+from monitor.services.field.form import Submission
+from monitor.services.field.submission import assess_received, set_aside, submit
+from monitor.services.recording.checks import Stamp
+from monitor.services.recording.commands import (
     FindingCommand,
     InspectionCommand,
     ReadingCommand,
 )
-from monitor.services.field_answers import MissingPhotos, Question, Receipt
-from monitor.services.field_form import Submission
-from monitor.services.field_submission import assess_received, set_aside, submit
-from monitor.services.photos import PhotoCommand, Piece, take_piece
-from monitor.services.record import record_inspection
+from monitor.services.recording.photos import PhotoCommand, Piece, take_piece
+from monitor.services.recording.record import record_inspection
 from monitor.store import ledger, records
 from monitor.store.photos import PhotoFiles
 from monitor.store.stale import stale_supports

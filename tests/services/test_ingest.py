@@ -11,12 +11,16 @@ from monitor.domain.vocabulary import Answer, InspectionKind
 from monitor.errors import ImportRejected
 from monitor.exchange.mapping import HeadingMap
 from monitor.exchange.tables import ReadOptions, sheet_of
-from monitor.services.amend import amend_inspection, withdraw_inspection
-from monitor.services.amend_work import amend_work
-from monitor.services.commands import InspectionAmendment, Revision, WorkAmendment
-from monitor.services.ingest import ingest
-from monitor.services.ingest_rows import IngestOptions
-from monitor.services.revise import revise
+from monitor.services.ingesting.ingest import ingest
+from monitor.services.ingesting.rows import IngestOptions
+from monitor.services.recording.amend import amend_inspection, withdraw_inspection
+from monitor.services.recording.amend_work import amend_work
+from monitor.services.recording.commands import (
+    InspectionAmendment,
+    Revision,
+    WorkAmendment,
+)
+from monitor.services.recording.revise import revise
 from monitor.store import records
 from monitor.store.frames import readings_frame, segments_frame
 from monitor.store.ledger import entries, first_broken

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from monitor.errors import InvalidInput
-from monitor.services.json_commands import inspection_from_json
+from monitor.services.recording.json_commands import inspection_from_json
 
 HEAD = {"support": "S-0142", "date": "2026-05-14", "inspector": "Ines"}
 

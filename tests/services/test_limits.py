@@ -6,8 +6,8 @@ import pytest
 
 from monitor.domain.vocabulary import LimitBasis
 from monitor.errors import InvalidInput
-from monitor.services.commands import LimitCommand
-from monitor.services.limits import set_limit
+from monitor.services.assessing.limits import set_limit
+from monitor.services.recording.commands import LimitCommand
 from monitor.store import records
 from tests.build import a_support
 

@@ -8,11 +8,11 @@ from monitor.domain.vocabulary import Standing
 from monitor.errors import InvalidInput
 from monitor.mechanics.footing import Soil
 from monitor.schedule.default_policy import default_policy
-from monitor.services.assess import assess, assess_all
-from monitor.services.fleet import load_fleet
-from monitor.services.margin_view import margin_view
-from monitor.services.plan import due_list, outlooks_of, plan_all
-from monitor.services.what_if import Question, compare, question_of
+from monitor.services.assessing.assess import assess, assess_all
+from monitor.services.assessing.fleet import load_fleet
+from monitor.services.margins.view import margin_view
+from monitor.services.margins.what_if import Question, compare, question_of
+from monitor.services.planning.plan import due_list, outlooks_of, plan_all
 from monitor.store import records
 from monitor.store.models import Base
 from tests.build import a_reading, an_inspection, some_readings

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from monitor.domain.vocabulary import MemberKind
-from monitor.services.margin_case import Findings
-from monitor.services.margin_lean import lean_of
+from monitor.services.margins.case import Findings
+from monitor.services.margins.lean import lean_of
 from tests.domain.test_standing import CALM
 from tests.services.margin_world import BUILT, POST, a_run, known
 

@@ -10,10 +10,10 @@ import pytest
 
 from monitor.domain.vocabulary import MemberKind
 from monitor.mechanics.screening import CAUTION
-from monitor.services.margin_case import Basis
-from monitor.services.margin_steel import steel_of
-from monitor.services.margins import case_of, margins_of
-from monitor.services.margins_posts import soil_of
+from monitor.services.margins.case import Basis
+from monitor.services.margins.margins import case_of, margins_of
+from monitor.services.margins.posts import soil_of
+from monitor.services.margins.steel import steel_of
 from tests.services.margin_world import (
     SITE,
     TREE,

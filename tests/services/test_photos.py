@@ -9,7 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from monitor.errors import InvalidInput, NotFound, StoreUnavailable
-from monitor.services.photos import Piece, arrival_of, media_type_of, take_piece
+from monitor.services.recording.photos import (
+    Piece,
+    arrival_of,
+    media_type_of,
+    take_piece,
+)
 from monitor.store.photos import PhotoFiles
 
 JPEG = b"\xff\xd8\xff\xe0" + bytes(range(256)) * 9

@@ -9,15 +9,15 @@ from monitor.domain.vocabulary import Consequence, MemberKind, Occupancy
 from monitor.errors import Conflict, InvalidInput, NotFound
 from monitor.schedule.default_policy import default_policy
 from monitor.schedule.policy import Cell
-from monitor.services.adopt_policy import (
+from monitor.services.assessing.assess import assess_all
+from monitor.services.planning.adopt_policy import (
     adopt,
     plain_text,
     policy_from_text,
     try_policy,
 )
-from monitor.services.assess import assess_all
-from monitor.services.plan import plan_all
-from monitor.services.policy import policy_in_force, version, versions
+from monitor.services.planning.plan import plan_all
+from monitor.services.planning.policy import policy_in_force, version, versions
 from monitor.store import ledger, records
 from tests.build import a_support, some_readings
 from tests.conftest import NOON

@@ -8,12 +8,12 @@ import pytest
 
 from monitor.domain.vocabulary import Answer, Grade, InspectionKind, MemberKind
 from monitor.errors import Conflict, InvalidInput, NotFound
-from monitor.services.commands import (
+from monitor.services.recording.commands import (
     FindingCommand,
     InspectionCommand,
     ReadingCommand,
 )
-from monitor.services.record import record_inspection, review_inspection
+from monitor.services.recording.record import record_inspection, review_inspection
 from monitor.store import records
 from monitor.store.ledger import entries, first_broken
 from monitor.store.stale import stale_supports

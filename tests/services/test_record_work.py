@@ -7,15 +7,15 @@ import pytest
 
 from monitor.domain.vocabulary import MemberKind, WorkKind
 from monitor.errors import Conflict, InvalidInput
-from monitor.services.commands import (
+from monitor.services.recording.commands import (
     FindingCommand,
     InspectionCommand,
     MemberDraft,
     ReadingCommand,
     WorkCommand,
 )
-from monitor.services.record import record_inspection
-from monitor.services.works import record_work
+from monitor.services.recording.record import record_inspection
+from monitor.services.recording.works import record_work
 from monitor.store import records
 from monitor.store.frames import segments_frame
 from monitor.store.ledger import entries

@@ -7,8 +7,13 @@ import pytest
 
 from monitor.domain.vocabulary import Consequence, MemberKind, Occupancy
 from monitor.errors import InvalidInput
-from monitor.services.commands import MemberDraft, SiteDraft, SupportDraft, TreeDraft
-from monitor.services.register import register_supports
+from monitor.services.recording.commands import (
+    MemberDraft,
+    SiteDraft,
+    SupportDraft,
+    TreeDraft,
+)
+from monitor.services.recording.register import register_supports
 from monitor.store import records
 from monitor.store.ledger import entries
 from monitor.store.stale import stale_supports

@@ -6,9 +6,9 @@ import pytest
 
 from monitor.domain.vocabulary import Exposure, Occupancy
 from monitor.errors import InvalidInput, NotFound
-from monitor.services.commands import Revision
-from monitor.services.register import register_supports
-from monitor.services.revise import revise
+from monitor.services.recording.commands import Revision
+from monitor.services.recording.register import register_supports
+from monitor.services.recording.revise import revise
 from monitor.store import records
 from monitor.store.ledger import entries
 from monitor.store.stale import mark_fresh, stale_supports

@@ -8,7 +8,7 @@ import pytest
 from monitor.domain.conclusions import Due
 from monitor.domain.vocabulary import InspectionKind, MemberKind
 from monitor.errors import InvalidInput
-from monitor.services.round_words import (
+from monitor.services.planning.round_words import (
     arranged_in_words,
     parse_access,
     parse_arranged,
@@ -19,7 +19,7 @@ from monitor.services.round_words import (
     parse_table,
     pins_in_words,
 )
-from monitor.services.rounds import RoundWish, owing, plan_of
+from monitor.services.planning.rounds import RoundWish, owing, plan_of
 from monitor.store import records
 from tests.build import LONG_AGO, a_support, an_inspection
 

@@ -10,9 +10,12 @@ from monitor.clock import new_id
 from monitor.domain.events import Event
 from monitor.domain.vocabulary import EventKind, InspectionKind, Standing
 from monitor.errors import NotFound
-from monitor.services import show_record, show_register, show_support, show_today
-from monitor.services.show_register import Owed
-from monitor.services.show_series import stored_fan
+from monitor.services.showing import record as show_record
+from monitor.services.showing import register as show_register
+from monitor.services.showing import support as show_support
+from monitor.services.showing import today as show_today
+from monitor.services.showing.register import Owed
+from monitor.services.showing.series import stored_fan
 from monitor.store import records
 from tests.build import LONG_AGO, a_reading, a_support, an_inspection, some_readings
 from tests.conftest import NOON

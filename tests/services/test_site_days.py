@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from monitor.errors import Conflict, InvalidInput, NotFound
-from monitor.services.assess import assess_all
-from monitor.services.plan import plan_all
-from monitor.services.site_days import ClosureCommand, close_site, wish_crown
+from monitor.services.assessing.assess import assess_all
+from monitor.services.planning.plan import plan_all
+from monitor.services.planning.site_days import ClosureCommand, close_site, wish_crown
 from monitor.store import records
 from tests.build import a_support, some_readings
 from tests.conftest import NOON

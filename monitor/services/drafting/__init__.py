@@ -1,0 +1,1 @@
+"""What was typed, read into commands or into sentences of refusal."""

@@ -1,0 +1,1 @@
+"""What a phone takes to the tree and brings back."""

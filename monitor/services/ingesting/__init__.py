@@ -1,0 +1,1 @@
+"""Lists from spreadsheets, read whole or refused whole."""

@@ -1,0 +1,1 @@
+"""What is left of a member, by physics: screening through the years."""

@@ -1,0 +1,1 @@
+"""What is owed, when, and who goes."""

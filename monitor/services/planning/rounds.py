@@ -1,0 +1,268 @@
+"""Plan rounds from what is owed. Nothing is stored: the same wish plans the same."""
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from monitor.domain.places import Site
+from monitor.domain.vocabulary import InspectionKind, MemberKind, Standing
+from monitor.errors import InvalidInput
+from monitor.schedule.round_task import (
+    Arranged,
+    Person,
+    Pin,
+    Stop,
+    Task,
+    working_days,
+)
+from monitor.schedule.rounds import Rounds, plan_rounds
+from monitor.schedule.seasons import parse_seasons
+from monitor.schedule.travel import Place, Travel, middle_of
+from monitor.schedule.visit_minutes import (
+    Minutes,
+    PastVisit,
+    Work,
+    learn_minutes,
+    minutes_of,
+)
+from monitor.services.recording.checks import plain
+from monitor.store import Session, records
+from monitor.store.overview import OverviewLine, overview
+
+MOST_DAYS, MOST_PEOPLE, MOST_STOPS = 20, 12, 400
+PULLED_FORWARD_DAYS = 60
+"""What falls due so soon may be done on the way; common practice, no source."""
+
+WITHIN_REACH = frozenset({"climbing", "platform"})
+"""One of these brings a person to a cable or rod."""
+
+
+WEIGHTS = {
+    Standing.HOLDING: 1.0,
+    Standing.WATCH: 2.0,
+    Standing.ACT: 4.0,
+    Standing.MAKE_SAFE: 8.0,
+}
+"""What goes first when hours are short; own choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class RoundWish:
+    """What someone asks for.
+
+    Attributes
+    ----------
+    days : working days, Monday to Friday
+    first_on : first of them, None for the day after today
+    start : code of the site where every day begins and ends; empty for the middle
+    access : when a site is open [minute of the day], by site code
+    """
+
+    people: tuple[Person, ...]
+    days: int
+    first_on: date | None = None
+    start: str = ""
+    travel: Travel = field(default_factory=Travel)
+    access: tuple[tuple[str, tuple[int, int]], ...] = ()
+    pins: tuple[Pin, ...] = ()
+    arranged: tuple[Arranged, ...] = ()
+    seed: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPlan:
+    """A plan with what the record says of its visits.
+
+    Attributes
+    ----------
+    lines : by code
+    minutes : on site and where the number comes from, by code
+    sites : by their code
+    more_owed : visits beyond the most that are planned at once
+    """
+
+    wish: RoundWish
+    rounds: Rounds
+    lines: dict[str, OverviewLine]
+    minutes: dict[str, Minutes]
+    sites: dict[str, Site]
+    more_owed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Owing:
+    """How much is owed, before anybody plans.
+
+    Attributes
+    ----------
+    minutes : on site, without travel [min]
+    """
+
+    visits: int
+    minutes: float
+    until: date
+
+
+def plan_of(session: Session, wish: RoundWish, *, today: date) -> RoundPlan:
+    """Plan rounds for what is owed.
+
+    Raises
+    ------
+    InvalidInput : too many days or people, or a site that is not in the record
+    """
+    _check(wish)
+    lines = _open_lines(session)
+    learnt = learn_minutes(past_visits(session, lines))
+    first = wish.first_on or today + timedelta(days=1)
+    days = working_days(first, wish.days)
+    sites = {site.code: site for site in records.SITES.all(session)}
+    wanted, on_the_way = _owed(lines, days[-1])
+    chosen = (wanted + on_the_way)[:MOST_STOPS]
+    minutes = _minutes(learnt, chosen)
+    access = {plain(code): hours for code, hours in wish.access}
+    stops = tuple(
+        _stop(line, sites[line.site_code], minutes[line.code].minutes,
+              access.get(plain(line.site_code)), is_wanted=line in wanted)
+        for line in chosen
+    )  # fmt: skip
+    task = Task(
+        stops, wish.people, days, _home(wish, sites, stops), wish.travel, wish.pins,
+        wish.arranged, wish.seed,
+    )  # fmt: skip
+    return RoundPlan(
+        wish, plan_rounds(task), {line.code: line for line in chosen}, minutes, sites,
+        max(0, len(wanted) - MOST_STOPS),
+    )  # fmt: skip
+
+
+def owing(session: Session, days: int, *, today: date) -> Owing:
+    """What is owed within so many working days."""
+    until = working_days(today + timedelta(days=1), days)[-1]
+    lines = _open_lines(session)
+    wanted, _ = _owed(lines, until)
+    minutes = _minutes(learn_minutes(past_visits(session, lines)), wanted)
+    return Owing(len(wanted), sum(m.minutes for m in minutes.values()), until)
+
+
+def past_visits(session: Session, lines: list[OverviewLine]) -> list[PastVisit]:
+    """Visits to these supports of which the device noted the time."""
+    by_id = {line.support_id: line for line in lines}
+    noted = records.INSPECTIONS.table.c.device_at.is_not(None)
+    return [
+        PastVisit(
+            visit.inspector,
+            by_id[visit.support_id].site_code,
+            visit.device_at,
+            visit.kind,
+            by_id[visit.support_id].kinds,
+        )
+        for visit in records.INSPECTIONS.current(session, noted)
+        if visit.device_at is not None
+        and not visit.withdrawn
+        and visit.support_id in by_id
+    ]
+
+
+def skills_for(
+    kind: InspectionKind | None, members: tuple[MemberKind, ...]
+) -> frozenset[str]:
+    """What a visit needs of who goes: a detailed look at a cable or rod is climbed to.
+
+    Common practice, no source.
+    """
+    is_high = any(member in (MemberKind.CABLE, MemberKind.ROD) for member in members)
+    return WITHIN_REACH if kind is InspectionKind.DETAILED and is_high else frozenset()
+
+
+def _open_lines(session: Session) -> list[OverviewLine]:
+    return [
+        line
+        for line in overview(session)
+        if line.removed_on is None and line.due_on is not None
+    ]
+
+
+def _check(wish: RoundWish) -> None:
+    if not 1 <= wish.days <= MOST_DAYS:
+        raise InvalidInput(
+            f"Found {wish.days} days, expected 1 to {MOST_DAYS}.",
+            field="days",
+            code="rnd-004",
+        )
+    if not 1 <= len(wish.people) <= MOST_PEOPLE:
+        raise InvalidInput(
+            f"Found {len(wish.people)} people, expected 1 to {MOST_PEOPLE}.",
+            field="people",
+            code="rnd-005",
+        )
+
+
+def _owed(
+    lines: list[OverviewLine], until: date
+) -> tuple[list[OverviewLine], list[OverviewLine]]:
+    """What is wanted by that day, and what may be done on the way to it."""
+    ordered = sorted(lines, key=lambda line: (line.due_on or until, line.code))
+    wanted = [line for line in ordered if (line.due_on or until) <= until]
+    near = {line.site_code for line in wanted}
+    soon = until + timedelta(days=PULLED_FORWARD_DAYS)
+    rest = [
+        line
+        for line in ordered[len(wanted) :]
+        if (line.due_on or until) <= soon
+        and line.site_code in near
+        and (line.opens_on or until) <= until
+    ]
+    return wanted, rest
+
+
+def _minutes(
+    learnt: dict[Work, Minutes], lines: list[OverviewLine]
+) -> dict[str, Minutes]:
+    return {
+        line.code: minutes_of(
+            line.due_kind or InspectionKind.ROUTINE, line.kinds, learnt
+        )
+        for line in lines
+    }
+
+
+def _stop(
+    line: OverviewLine,
+    site: Site,
+    minutes: float,
+    access: tuple[int, int] | None,
+    *,
+    is_wanted: bool,
+) -> Stop:
+    due_on = line.due_on or date.max
+    return Stop(
+        code=line.code,
+        place=place_of(site),
+        minutes=minutes,
+        opens_on=min(line.opens_on or due_on, due_on),
+        due_on=due_on,
+        late_on=line.late_on or due_on,
+        is_wanted=is_wanted,
+        skills=skills_for(line.due_kind, line.kinds),
+        closures=parse_seasons(site.quiet_seasons),
+        access=access,
+        weight=WEIGHTS[line.standing] if line.standing else 1.0,
+    )
+
+
+def place_of(site: Site) -> Place:
+    """Where a site is, as the way there is reckoned."""
+    return Place(site.code, site.latitude, site.longitude)
+
+
+def _home(wish: RoundWish, sites: dict[str, Site], stops: tuple[Stop, ...]) -> Place:
+    if not wish.start:
+        return middle_of([stop.place for stop in stops])
+    by_code = {plain(code): site for code, site in sites.items()}
+    site = by_code.get(plain(wish.start))
+    if site is None:
+        raise InvalidInput(
+            f"No site “{wish.start}” to start from; expected the code of a site.",
+            field="start",
+            code="rnd-006",
+        )
+    return place_of(site)

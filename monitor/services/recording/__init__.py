@@ -1,0 +1,1 @@
+"""What is written down: new supports, visits, works, and their corrections."""

@@ -1,0 +1,1 @@
+"""Frozen views that pages and commands read."""
