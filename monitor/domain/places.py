@@ -27,6 +27,7 @@ class Site:
     exposure : corrosivity of the air, ISO 9223, None if unknown
     latitude, longitude : WGS 84 [deg], None if unknown
     quiet_seasons : no-go seasons, as "03-01/08-31 nesting; 12-15/01-05 market"
+    holiday_region : whose public holidays are kept, such as "DE-BY"; empty for none
     """
 
     id: UUID
@@ -42,6 +43,7 @@ class Site:
     access_note: str
     quiet_seasons: str
     recorded_at: datetime
+    holiday_region: str = ""
 
 
 @dataclass(frozen=True, slots=True)

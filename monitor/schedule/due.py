@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from monitor.domain.conclusions import Due
 from monitor.domain.vocabulary import InspectionKind
 from monitor.schedule.calendar import in_words
+from monitor.schedule.closures import Closure
 from monitor.schedule.deferral import put_off
 from monitor.schedule.history import History, Look
 from monitor.schedule.intervals import (
@@ -22,7 +23,7 @@ from monitor.schedule.prompts import (
     readings,
     service_life,
 )
-from monitor.schedule.reason import Reason, case_of
+from monitor.schedule.reason import Reason, case_of, closed
 
 __all__ = ["History", "Look", "lateness", "owed", "reasons", "state"]
 
@@ -50,7 +51,8 @@ def owed(history: History, policy: Policy, today: date, now: datetime) -> Due | 
     said = reasons(history, policy, today)
     first = said[0]
     late_on = min(reason.late_on for reason in said)
-    placed = _placed(history, Window(first.opens_on, first.due_on, late_on), today)
+    window = Window(first.opens_on, first.due_on, late_on)
+    placed = _placed(history, closed(history, policy), window, today)
     return Due(
         support_id=history.support_id,
         kind=_kind(said, placed.on),
@@ -94,8 +96,9 @@ def lateness(due: Due) -> str:
     )
 
 
-def _placed(history: History, window: Window, today: date) -> Placed:
-    closures = history.closures
+def _placed(
+    history: History, closures: tuple[Closure, ...], window: Window, today: date
+) -> Placed:
     if history.leaf_wish is None:
         return place(window, closures, today)
     return place_with_wish(window, closures, history.leaf_wish.unwished, today)

@@ -13,7 +13,7 @@ from monitor.domain.vocabulary import (
     Occupancy,
     WorkKind,
 )
-from monitor.schedule.closures import Blackout, Closure, Holidays
+from monitor.schedule.closures import Blackout, Closure
 from monitor.schedule.leaf import LeafWish
 from monitor.schedule.seasons import parse_seasons
 
@@ -110,7 +110,8 @@ class History:
     worst_finding : gravest open finding: label, grade, when seen
     events : looks that events call for, also those already answered
     deferrals : in the order they were given
-    blackouts, holidays : days the site is closed besides its seasons
+    blackouts : days the site is closed besides its seasons
+    holidays : public ones at the site, None if none are kept there
     leaf_wish : None if the state of the crown does not matter
     """
 
@@ -132,16 +133,14 @@ class History:
     events: tuple[EventLook, ...] = ()
     deferrals: tuple[Deferral, ...] = ()
     blackouts: tuple[Blackout, ...] = ()
-    holidays: frozenset[date] = frozenset()
+    holidays: Closure | None = None
     leaf_wish: LeafWish | None = None
     coats: tuple[Coat, ...] = ()
 
     @property
     def closures(self) -> tuple[Closure, ...]:
-        """Everything that closes the site on some days."""
-        closed: tuple[Closure, ...] = parse_seasons(self.quiet_seasons)
-        closed += self.blackouts
-        return (*closed, Holidays(self.holidays)) if self.holidays else closed
+        """Seasons and dates that close the site, without public holidays."""
+        return (*parse_seasons(self.quiet_seasons), *self.blackouts)
 
     def visits(self, kinds: frozenset[InspectionKind], today: date) -> list[date]:
         """Days of such inspections up to today, in order.

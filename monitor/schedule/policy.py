@@ -113,6 +113,7 @@ class Policy:
     life_ahead_months : look so long before a service life ends
     life_again_months : and so often after it, until the part is replaced
     baseline_days : a baseline later than this after installation is late [d]
+    visits_on_holidays : whether visits are planned on public holidays, too
     sources : where the rules come from, by rule code
     """
 
@@ -131,6 +132,7 @@ class Policy:
     life_ahead_months: int = 6
     life_again_months: int = 6
     baseline_days: int = 60
+    visits_on_holidays: bool = False
     sources: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:

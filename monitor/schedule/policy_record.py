@@ -43,6 +43,7 @@ def to_plain(policy: Policy) -> Plain:
         },
         "follow_up_months": list(policy.follow_up_months),
         "sources": dict(policy.sources),
+        "visits_on_holidays": policy.visits_on_holidays,
     } | {name: getattr(policy, name) for name in _NUMBERS}
 
 
@@ -56,7 +57,7 @@ def from_plain(data: Mapping[str, Any]) -> Policy:
     """
     known = {
         "name", "routine", "detailed", "window", "findings", "after_work_months",
-        "follow_up_months", "sources", *_NUMBERS,
+        "follow_up_months", "sources", "visits_on_holidays", *_NUMBERS,
     }  # fmt: skip
     unknown = sorted(set(data) - known)
     if unknown:
@@ -87,6 +88,7 @@ def _built(data: Mapping[str, Any]) -> Policy:
             _whole(m, "follow_up_months") for m in data["follow_up_months"]
         ),
         sources=dict(data["sources"]),
+        visits_on_holidays=_flag(data, "visits_on_holidays"),
         **{name: _whole(data[name], name) for name in _NUMBERS},
     )
 
@@ -126,6 +128,14 @@ def _table(rows: list[Plain]) -> dict[Key, Cell]:
 def _whole(value: object, name: str) -> int:
     if isinstance(value, bool) or not isinstance(value, int):
         raise TypeError(f"{name} is {value!r}; a whole number is expected")
+    return value
+
+
+def _flag(data: Mapping[str, Any], name: str) -> bool:
+    """A yes or no that older versions do not have."""
+    value = data.get(name, False)
+    if not isinstance(value, bool):
+        raise TypeError(f"{name} is {value!r}; true or false is expected")
     return value
 
 

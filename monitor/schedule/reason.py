@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 from monitor.domain.vocabulary import InspectionKind
 from monitor.schedule.calendar import DAYS_PER_MONTH, in_words, months_after
+from monitor.schedule.closures import Closure
 from monitor.schedule.history import FULL_KINDS, History
 from monitor.schedule.placing import free_before
 from monitor.schedule.policy import Policy
@@ -80,6 +81,13 @@ def case_of(history: History, policy: Policy, today: date) -> Case:
     )
 
 
+def closed(history: History, policy: Policy) -> tuple[Closure, ...]:
+    """Everything that keeps visits off the site on some days."""
+    if history.holidays is None or policy.visits_on_holidays:
+        return history.closures
+    return (*history.closures, history.holidays)
+
+
 def windowed(
     case: Case, rule: str, due_on: date, months: float, because: str
 ) -> Reason:
@@ -116,7 +124,7 @@ def first_unmet(
 
 def _opens_on(case: Case, due_on: date, months: int) -> date:
     opens_on = due_on - timedelta(days=case.policy.window.opening_days(months))
-    closures = case.history.closures
+    closures = closed(case.history, case.policy)
     if closures:
         free_on = free_before(due_on, closures)
         if free_on is not None:

@@ -54,7 +54,7 @@ def test_a_public_holiday_is_left_by_the_nearest_earlier_day():
 def test_a_holiday_on_every_day_keeps_the_date_and_says_so():
     days = frozenset(date(2026, 1, 1) + timedelta(days=i) for i in range(1200))
 
-    due = owed(a_history(holidays=days), default_policy(), TODAY, NOW)
+    due = owed(a_history(holidays=Holidays(days)), default_policy(), TODAY, NOW)
 
     assert due is not None
     assert due.due_on == date(2027, 3, 14)

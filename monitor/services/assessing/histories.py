@@ -12,6 +12,7 @@ from monitor.domain.vocabulary import MemberKind
 from monitor.schedule.calendar import months_after
 from monitor.schedule.history import FULL_KINDS, Coat, History, Look
 from monitor.schedule.policy import Policy, governing
+from monitor.schedule.public_holidays import PublicHolidays
 from monitor.services.assessing.fleet import Fleet
 
 Margins = Mapping[UUID, tuple[MarginWord, ...]]
@@ -81,6 +82,7 @@ def history_of(
         events=tuple(fleet.events.get(key, ())),
         deferrals=tuple(fleet.deferrals.get(key, ())),
         blackouts=tuple(fleet.blackouts.get(key, ())),
+        holidays=_holidays(fleet.sites[key].holiday_region),
         leaf_wish=fleet.wishes.get(key),
         coats=tuple(_coats(fleet, members, outlooks)),
     )
@@ -135,6 +137,10 @@ def life_ends_on(member: Member, facts: Mapping[str, Fact]) -> date | None:
     if named is not None:
         return date.fromisoformat(named.given)
     return months_after(member.installed_on, SYNTHETIC_LIFE_MONTHS)
+
+
+def _holidays(region: str) -> PublicHolidays | None:
+    return PublicHolidays(region) if region else None
 
 
 def _what(member: Member) -> str:

@@ -52,6 +52,7 @@ class SiteRow(Base):
     access_note: Mapped[str] = words()
     quiet_seasons: Mapped[str] = words()
     recorded_at: Mapped[datetime] = instant()
+    holiday_region: Mapped[str] = words()
 
 
 class TreeRow(Base):
