@@ -6,10 +6,15 @@ from pathlib import Path
 
 import pandas  # noqa: F401 - must be loaded before any test freezes the time
 import pytest
+from hypothesis import settings
 
 from monitor.clock import FixedClock
 from monitor.store import Store
 from monitor.store.schema import upgrade
+
+# A shared machine is slow at times; what fails prints a line that repeats it.
+settings.register_profile("here", deadline=None, print_blob=True)
+settings.load_profile("here")
 
 NOON = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 

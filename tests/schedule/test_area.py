@@ -5,7 +5,7 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from monitor.errors import InvalidInput
@@ -80,7 +80,6 @@ def test_what_is_no_area_is_refused_in_words(text, says):
         parse_area(text)
 
 
-@settings(deadline=None)
 @given(st.integers(3, 12), st.floats(0, 6.28), GRID, GRID)
 def test_a_convex_area_holds_what_lies_left_of_all_its_sides(corners, turn, x, y):
     """Half-planes are an independent test of the inside of a convex outline."""
@@ -94,7 +93,6 @@ def test_a_convex_area_holds_what_lies_left_of_all_its_sides(corners, turn, x, y
         assert parse_area(geojson(ring)).holds((x, y)) == all(s > 0 for s in left)
 
 
-@settings(deadline=None)
 @given(st.lists(st.tuples(GRID, GRID), min_size=3, max_size=7, unique=True))
 def test_an_outline_is_refused_exactly_when_two_of_its_sides_meet(corners):
     """Brute force: sides as parametric lines in exact fractions."""

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 import pytest
 from dateutil.relativedelta import relativedelta
 from dateutil.rrule import DAILY, MONTHLY, YEARLY, rrule
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from monitor.errors import InvalidInput
@@ -73,7 +73,6 @@ def _check_clamped(anchor, months):
     assert on.day == min(anchor.day, month_days)
 
 
-@settings(deadline=None)
 @given(DAYS, st.integers(1, 12), st.integers(1, 100))
 def test_days_that_every_month_has_agree_with_dateutil_rrule(anchor, months, n):
     anchor = anchor.replace(day=min(anchor.day, 28))
@@ -83,7 +82,6 @@ def test_days_that_every_month_has_agree_with_dateutil_rrule(anchor, months, n):
     assert occurrence(anchor, Interval(months=months), n) == rule[n].date()
 
 
-@settings(deadline=None)
 @given(DAYS, st.integers(1, 12), st.integers(1, 40))
 def test_days_that_some_months_lack_agree_with_rrule_told_to_take_the_last(
     anchor, months, n
@@ -98,7 +96,6 @@ def test_days_that_some_months_lack_agree_with_rrule_told_to_take_the_last(
     assert occurrence(anchor, Interval(months=months), n) == rule[n].date()
 
 
-@settings(deadline=None)
 @given(DAYS, st.integers(1, 200), st.integers(0, 60))
 def test_steps_of_days_agree_with_dateutil_rrule(anchor, days, n):
     rule = rrule(DAILY, dtstart=_noon(anchor), interval=days, count=n + 1)
@@ -114,7 +111,6 @@ def test_rrule_by_the_year_skips_what_we_clamp():
     assert occurrence(date(2096, 2, 29), YEARLY_STEP, 4) == date(2100, 2, 28)
 
 
-@settings(deadline=None)
 @given(DAYS, INTERVALS, st.integers(-20, 60))
 def test_an_occurrence_is_one_relativedelta_from_the_anchor(anchor, interval, n):
     delta = relativedelta(
@@ -124,7 +120,6 @@ def test_an_occurrence_is_one_relativedelta_from_the_anchor(anchor, interval, n)
     assert occurrence(anchor, interval, n) == anchor + delta
 
 
-@settings(deadline=None)
 @given(DAYS, INTERVALS, st.integers(-100, 3000))
 def test_the_next_occurrence_is_the_first_of_all_that_is_later(anchor, interval, days):
     after = anchor + timedelta(days=days)

@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from monitor.domain.vocabulary import LeafState
@@ -98,7 +98,6 @@ def test_turning_leaves_are_no_wish():
         LeafWish(LeafState.TURNING)
 
 
-@settings(deadline=None)
 @given(
     st.dates(date(2000, 1, 1), date(2100, 1, 1)),
     st.integers(0, 60),

@@ -83,7 +83,7 @@ def lived(history, happenings, lateness):
             history = replace(history, inspections=seen, looks=())
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(SUPPORTS, HAPPENINGS, st.integers(-20, 60))
 def test_nothing_in_service_is_ever_without_a_due_date_and_a_reason(
     history, happenings, lateness
@@ -98,7 +98,7 @@ def test_nothing_in_service_is_ever_without_a_due_date_and_a_reason(
         assert owed(replace(now), POLICY, today, NOW) == due
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(SUPPORTS)
 def test_a_punctual_inspector_never_leaves_a_support_longer_than_the_interval(history):
     """The window may add its 30 days on either side, never more."""
@@ -112,7 +112,6 @@ def test_a_punctual_inspector_never_leaves_a_support_longer_than_the_interval(hi
     assert all((b - a).days <= longest for a, b in pairwise(full))
 
 
-@settings(deadline=None)
 @given(
     st.dates(date(2026, 5, 5), date(2040, 1, 1)),
     st.sampled_from(["look", "finding", "storm", "client"]),

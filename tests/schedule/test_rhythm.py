@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from monitor.schedule.calendar import Interval, occurrence
@@ -31,7 +31,6 @@ def plain_walk(anchor_on, visits, interval, opening_days):
     return occurrence(anchor_on, interval, n), anchor_on
 
 
-@settings(deadline=None)
 @given(ANCHORS, VISIT_DAYS, INTERVALS, st.integers(0, 30))
 def test_the_rhythm_is_that_of_the_plain_walk(anchor_on, days, interval, opening_days):
     visits = [anchor_on + timedelta(days=day) for day in days]
@@ -44,7 +43,6 @@ def test_the_rhythm_is_that_of_the_plain_walk(anchor_on, days, interval, opening
     )
 
 
-@settings(deadline=None)
 @given(ANCHORS, INTERVALS, st.integers(-40, 400))
 def test_no_interval_is_shorter_than_it_says(anchor_on, interval, n):
     step = occurrence(anchor_on, interval, n + 1) - occurrence(anchor_on, interval, n)
@@ -52,7 +50,6 @@ def test_no_interval_is_shorter_than_it_says(anchor_on, interval, n):
     assert step.days >= interval.least_days
 
 
-@settings(deadline=None)
 @given(ANCHORS, INTERVALS, st.lists(st.integers(0, 30), max_size=8))
 def test_always_late_inside_the_window_keeps_the_rhythm(anchor_on, interval, delays):
     """However late within its window, the k-th visit is followed by date k + 1."""

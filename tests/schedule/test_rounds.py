@@ -295,7 +295,7 @@ def stops_of(drawn):
     ]
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(some_stops)
 def test_every_visit_is_planned_once_or_left_once_and_hours_are_kept(drawn):
     stops = stops_of(drawn)
@@ -310,7 +310,7 @@ def test_every_visit_is_planned_once_or_left_once_and_hours_are_kept(drawn):
     assert all(day.person.can(v.stop) for day in rounds.days for v in day.visits)
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 @given(some_stops)
 def test_what_is_left_for_want_of_time_fits_at_the_end_of_no_day(drawn):
     short = replace(EDDA, ends=EDDA.begins + 150)

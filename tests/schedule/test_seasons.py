@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from monitor.errors import InvalidInput
@@ -103,7 +103,6 @@ def test_seasons_that_follow_on_each_other_are_left_together():
     assert free_after(date(2029, 4, 1), chained) == date(2029, 9, 1)
 
 
-@settings(deadline=None)
 @given(DAYS)
 def test_the_nearest_free_days_are_those_found_by_looking_at_every_day(on):
     def is_free(day):
@@ -120,7 +119,6 @@ def test_the_nearest_free_days_are_those_found_by_looking_at_every_day(on):
     assert free_after(on, NESTING) == after
 
 
-@settings(deadline=None)
 @given(DAYS, st.integers(0, 60), st.integers(-400, 400))
 def test_a_placed_date_is_never_later_than_the_latest_day_allowed(due_on, grace, ago):
     late_on = due_on + timedelta(days=grace)

@@ -141,7 +141,7 @@ def test_the_bytes_are_on_the_disk_before_the_photograph_has_its_name(
     assert done == ["fsync", "rename", "fsync", "fsync"]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(data=st.data())
 def test_pieces_in_any_order_and_number_give_the_same_photograph(
     data, tmp_path_factory

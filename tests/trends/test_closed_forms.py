@@ -66,7 +66,7 @@ def test_leaving_a_circle_is_the_non_central_chi_square(distance, sd):
     np.testing.assert_allclose(found[likely], exact[likely], atol=0.007)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(st.floats(-5, 5), st.floats(0.01, 5), st.floats(0.01, 1)),

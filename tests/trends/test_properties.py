@@ -27,7 +27,7 @@ def same(before, after, names, *, factor=1.0, add=0.0, rtol=1e-6):
         )
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.integers(0, 1000), st.floats(0.01, 1000.0))
 def test_a_change_of_unit_changes_numbers_and_nothing_else(seed, factor):
     readings, series = fleet(seed=seed)
@@ -47,7 +47,7 @@ def test_a_change_of_unit_changes_numbers_and_nothing_else(seed, factor):
     same(before, after, FREE)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.integers(0, 1000), st.floats(-500.0, 500.0))
 def test_a_shift_of_the_zero_shifts_levels_and_nothing_else(seed, shift):
     readings, series = fleet(seed=seed)
@@ -60,7 +60,7 @@ def test_a_shift_of_the_zero_shifts_levels_and_nothing_else(seed, shift):
     same(before, after, ("rate", *FREE))
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.integers(0, 1000), st.floats(-30.0, 30.0))
 def test_the_steady_law_has_no_birthday(seed, years):
     readings, series = fleet(seed=seed)
