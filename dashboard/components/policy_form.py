@@ -27,6 +27,7 @@ IDS = SimpleNamespace(
     answer="policy-answer",
 )
 TABLES = (("routine", "Seen again within"), ("detailed", "Within reach within"))
+_HOLIDAYS = "visits_on_holidays"
 _STEP = re.compile(r"(?:(\d+)(?: m(?:onths?)?)?)?(?: ?(\d+) d(?:ays?)?)?")
 
 _NUMBERS = (
@@ -176,6 +177,12 @@ def _plain_rules(policy: Policy) -> Iterator[tuple[str, str, str, str]]:
     for name, label, rule in _NUMBERS:
         source = policy.sources.get(rule, "")
         yield name, label, str(getattr(policy, name)), source
+    yield (
+        _HOLIDAYS,
+        "Visits on public holidays, yes or no",
+        "yes" if policy.visits_on_holidays else "no",
+        "common practice, no source",
+    )
     for name, label in _WINDOW:
         text = str(getattr(policy.window, name))
         yield f"window/{name}", label, text, policy.window.source
@@ -225,7 +232,11 @@ def _with_rules(plain: dict[str, Any], rules: Mapping[str, str]) -> dict[str, An
     for key, text in rules.items():
         *path, name = key.split("/")
         is_list = name == "follow_up_months" or path == ["after_work_months"]
-        value: object = _numbers(key, text) if is_list else _number(key, text)
+        value: object
+        if key == _HOLIDAYS:
+            value = _yes(text)
+        else:
+            value = _numbers(key, text) if is_list else _number(key, text)
         if not path:
             plain[name] = value
         else:
@@ -237,6 +248,17 @@ def _set(inside: Mapping[str, Any], path: list[str], value: object) -> dict[str,
     """The same with one value changed; what was given is left as it is."""
     first, *rest = path
     return {**inside, first: _set(inside[first], rest, value) if rest else value}
+
+
+def _yes(text: str) -> bool:
+    word = text.strip().casefold()
+    if word not in ("yes", "no"):
+        raise InvalidInput(
+            f"Visits on public holidays: found “{text}”, expected yes or no.",
+            field=_HOLIDAYS,
+            code="pol-007",
+        )
+    return word == "yes"
 
 
 def _numbers(key: str, text: str) -> list[int]:

@@ -5,7 +5,12 @@ from datetime import datetime
 import click
 
 from monitor.cli.context import CliContext
-from monitor.services.planning.site_days import ClosureCommand, close_site, wish_crown
+from monitor.services.planning.site_days import (
+    ClosureCommand,
+    close_site,
+    keep_holidays,
+    wish_crown,
+)
 from monitor.services.recording.checks import spoken
 
 _DAY = click.DateTime(["%Y-%m-%d"])
@@ -48,3 +53,20 @@ def crown(context: CliContext, support: str, state: str) -> None:
         wish = wish_crown(session, support, state, actor=context.actor, now=now)
     said = f"wanted {wish.state}" if wish.state else "wanted in any state"
     click.echo(f"The crown over {support} is {said} when someone looks.")
+
+
+@site.command("holidays")
+@click.argument("code")
+@click.argument("region", default="")
+@click.pass_obj
+def holidays(context: CliContext, code: str, region: str) -> None:
+    """Keep the public holidays of a region, such as DE or GB-SCT; say nothing for none.
+
+    No visit of the site is planned on them, unless the policy says so.
+    """
+    now = context.clock.now()
+    with context.store.write_session() as session:
+        kept = keep_holidays(session, code, region, actor=context.actor, now=now)
+    region = kept.holiday_region
+    said = f"the public holidays of {region}" if region else "no public holidays"
+    click.echo(f"{kept.code} keeps {said}.")

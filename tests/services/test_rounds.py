@@ -20,6 +20,11 @@ from monitor.services.planning.round_words import (
     pins_in_words,
 )
 from monitor.services.planning.rounds import RoundWish, owing, plan_of
+from monitor.services.planning.site_days import (
+    ClosureCommand,
+    close_site,
+    wish_crown,
+)
 from monitor.store import records
 from tests.build import LONG_AGO, a_support, an_inspection
 
@@ -173,3 +178,49 @@ def test_pins_and_orders_survive_the_address():
 
     assert parse_pins(pins_in_words(pins)) == pins
     assert parse_arranged(arranged_in_words(days)) == days
+
+
+def test_a_closed_week_and_a_holiday_are_kept_out_of_the_rounds_with_their_reason(
+    store, owed
+):
+    with store.write_session() as session:
+        for site in list(records.SITES.all(session)):
+            shut = ClosureCommand(site.code, date(2026, 6, 2), date(2026, 6, 3), "fair")
+            close_site(session, shut, actor="test", now=LONG_AGO)
+        records.DUES.put(session, [a_due(owed.support.id, TODAY)])
+        made = plan_of(session, wish(), today=TODAY)
+
+    assert made.rounds.days == ()
+    why = {left.stop.code: left.why for left in made.rounds.left}
+    assert why["S-1"] == (
+        "No day is left for it; 2 June 2026, for one, falls in a closure from 2 June "
+        "2026 to 3 June 2026 (fair)."
+    )
+
+
+def test_a_season_of_frozen_ground_is_kept_out_of_the_rounds(store, owed):
+    winter = date(2027, 1, 11)
+    with store.write_session() as session:
+        for site in records.SITES.all(session):
+            frozen = replace(site, quiet_seasons="12-15/02-28 frozen ground")
+            records.SITES.change(session, frozen)
+        made = plan_of(session, wish(first_on=winter), today=TODAY)
+
+    assert made.rounds.visits == ()
+    assert all("falls in the frozen ground" in left.why for left in made.rounds.left)
+
+
+def test_a_leafless_wish_waits_while_it_can_be_met_and_is_dropped_when_it_can_not(
+    store, owed
+):
+    with store.write_session() as session:
+        wish_crown(session, "S-1", "leafless", actor="test", now=LONG_AGO)
+        late = a_due(owed.support.id, TODAY)
+        records.DUES.put(session, [late])
+        dropped = plan_of(session, wish(), today=TODAY)
+        records.DUES.put(session, [replace(late, late_on=date(2026, 12, 1))])
+        waits = plan_of(session, wish(), today=TODAY)
+
+    assert "S-1" in {visit.stop.code for visit in dropped.rounds.visits}
+    left = next(each for each in waits.rounds.left if each.stop.code == "S-1")
+    assert "falls in the leaf season" in left.why

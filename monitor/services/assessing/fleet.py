@@ -97,8 +97,8 @@ def load_fleet(
         overrides=_named(limits, lambda o: o.support_id, lambda o: o.series),
         events=event_looks(session, ids, known_at),
         deferrals=deferrals_of(session, ids, known_at),
-        blackouts=_blackouts(session, places, known_at),
-        wishes=_wishes(session, ids, known_at),
+        blackouts=blackouts_at(session, places, known_at),
+        wishes=crown_wishes(session, ids, known_at),
     )
 
 
@@ -147,9 +147,10 @@ def deferrals_of(
     return groups
 
 
-def _blackouts(
-    session: Session, places: dict[UUID, UUID], known_at: datetime | None
+def blackouts_at(
+    session: Session, places: dict[UUID, UUID], known_at: datetime | None = None
 ) -> dict[UUID, list[Blackout]]:
+    """Closures that stand at the site of each of these, given as key and site."""
     closed: dict[UUID, list[Blackout]] = defaultdict(list)
     found = records.SITE_CLOSURES.current(session, known_at=known_at)
     for one in sorted(found, key=lambda c: (c.first_on, c.last_on, c.id)):
@@ -158,9 +159,10 @@ def _blackouts(
     return {key: closed[place] for key, place in places.items() if place in closed}
 
 
-def _wishes(
-    session: Session, ids: Sequence[UUID] | None, known_at: datetime | None
+def crown_wishes(
+    session: Session, ids: Sequence[UUID] | None, known_at: datetime | None = None
 ) -> dict[UUID, LeafWish]:
+    """How the crown is wanted for a look, by support."""
     found = _among(session, records.CROWN_WISHES, "support_id", ids, known_at)
     return {
         one.support_id: LeafWish(

@@ -9,7 +9,8 @@ from uuid import UUID
 
 from monitor.clock import local_date, new_id
 from monitor.domain.scheduling import PolicyVersion
-from monitor.errors import Conflict, InvalidInput
+from monitor.domain.vocabulary import Role
+from monitor.errors import Conflict, InvalidInput, NotAllowed
 from monitor.schedule.effect import Effect, effect
 from monitor.schedule.policy import Policy
 from monitor.schedule.policy_record import from_plain, to_plain
@@ -22,6 +23,7 @@ from monitor.services.recording.ledger_values import values_of
 from monitor.store import Session, records
 from monitor.store.ledger import append
 
+MAY_ADOPT = frozenset({Role.ADMINISTRATOR, Role.MANAGER})
 UNTIL_ADOPTED = (
     "Looks that the readings ask for are worked out anew when it is adopted; they may "
     "bring single dates forward, never back."
@@ -69,13 +71,18 @@ def adopt(
     """Put a policy in force and work out anew what every support is owed.
 
     The version it carries is the one it was made from: if another one was adopted
-    meanwhile, nobody's change is lost unseen.
+    meanwhile, nobody's change is lost unseen. An actor without an account works at the
+    console, where the whole record is in hand anyway.
 
     Raises
     ------
+    NotAllowed : the account of the actor adopts no policy
     InvalidInput : no reason is given
     Conflict : it was made from an older version, or changes nothing
     """
+    account = records.ACCOUNTS.find(session, name=actor)
+    if account is not None and account.role not in MAY_ADOPT:
+        raise NotAllowed("Only a manager or an administrator adopts a policy.")
     before = policy_in_force(session)
     if not reason.strip():
         raise InvalidInput(

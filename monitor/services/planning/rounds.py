@@ -1,6 +1,6 @@
 """Plan rounds from what is owed. Nothing is stored: the same wish plans the same."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from monitor.domain.places import Site
@@ -15,7 +15,6 @@ from monitor.schedule.round_task import (
     working_days,
 )
 from monitor.schedule.rounds import Rounds, plan_rounds
-from monitor.schedule.seasons import parse_seasons
 from monitor.schedule.travel import Place, Travel, middle_of
 from monitor.schedule.visit_minutes import (
     Minutes,
@@ -24,6 +23,7 @@ from monitor.schedule.visit_minutes import (
     learn_minutes,
     minutes_of,
 )
+from monitor.services.planning.round_closures import closures_by_support
 from monitor.services.recording.checks import plain
 from monitor.store import Session, records
 from monitor.store.overview import OverviewLine, overview
@@ -119,11 +119,16 @@ def plan_of(session: Session, wish: RoundWish, *, today: date) -> RoundPlan:
     chosen = (wanted + on_the_way)[:MOST_STOPS]
     minutes = _minutes(learnt, chosen)
     access = {plain(code): hours for code, hours in wish.access}
+    closed = closures_by_support(session, chosen, sites, days[0])
     stops = tuple(
-        _stop(line, sites[line.site_code], minutes[line.code].minutes,
-              access.get(plain(line.site_code)), is_wanted=line in wanted)
+        replace(
+            _stop(line, sites[line.site_code], minutes[line.code].minutes),
+            closures=closed[line.support_id],
+            access=access.get(plain(line.site_code)),
+            is_wanted=line in wanted,
+        )
         for line in chosen
-    )  # fmt: skip
+    )
     task = Task(
         stops, wish.people, days, _home(wish, sites, stops), wish.travel, wish.pins,
         wish.arranged, wish.seed,
@@ -229,9 +234,6 @@ def _stop(
     line: OverviewLine,
     site: Site,
     minutes: float,
-    access: tuple[int, int] | None,
-    *,
-    is_wanted: bool,
 ) -> Stop:
     due_on = line.due_on or date.max
     return Stop(
@@ -241,10 +243,7 @@ def _stop(
         opens_on=min(line.opens_on or due_on, due_on),
         due_on=due_on,
         late_on=line.late_on or due_on,
-        is_wanted=is_wanted,
         skills=skills_for(line.due_kind, line.kinds),
-        closures=parse_seasons(site.quiet_seasons),
-        access=access,
         weight=WEIGHTS[line.standing] if line.standing else 1.0,
     )
 

@@ -1,14 +1,17 @@
-"""Days a site is closed, and how the crown is wanted when someone looks."""
+"""Days a site is closed, holidays it keeps, and how a crown is wanted for a look."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
+from uuid import UUID
 
 from monitor.clock import new_id
+from monitor.domain.places import Site
 from monitor.domain.scheduling import CrownWish, SiteClosure
 from monitor.domain.vocabulary import LeafState
 from monitor.errors import Conflict, InvalidInput, NotFound
 from monitor.schedule.closures import Blackout
 from monitor.schedule.leaf import LeafWish
+from monitor.schedule.public_holidays import checked_region
 from monitor.services.planning.plan import plan
 from monitor.services.recording.checks import one_of, word
 from monitor.services.recording.ledger_values import values_of
@@ -42,12 +45,7 @@ def close_site(
     InvalidInput : it ends before it begins, or no reason is given
     Conflict : just this is in the record
     """
-    code = command.site.strip()
-    site = records.SITES.find(session, code=code) or records.SITES.find(
-        session, code=code.upper()
-    )
-    if site is None:
-        raise NotFound("site", command.site)
+    site = site_named(session, command.site)
     reason = " ".join(command.reason.split())
     if not reason:
         raise InvalidInput(
@@ -72,11 +70,86 @@ def close_site(
     records.SITE_CLOSURES.add(session, [closure])
     change = ("site closed", f"site {site.code}", values_of(closure))
     append(session, [change], actor=actor, now=now)
-    trees = records.TREES.all(session, records.TREES.table.c.site_id == site.id)
-    column = records.SUPPORTS.table.c.tree_id
-    there = records.SUPPORTS.all(session, column.in_([tree.id for tree in trees]))
-    plan(session, [support.id for support in there], now=now)
+    _plan_site(session, site, now)
     return closure
+
+
+def reopen_site(
+    session: Session, closure_id: UUID, *, reason: str, actor: str, now: datetime
+) -> SiteClosure:
+    """Take a closure back; what was moved out of it may come back.
+
+    Raises
+    ------
+    NotFound : no such closure stands
+    InvalidInput : no reason is given
+    """
+    standing = {closure.id: closure for closure in standing_closures(session)}
+    if closure_id not in standing:
+        raise NotFound("closure", str(closure_id))
+    if not reason.strip():
+        raise InvalidInput(
+            "Say why the site is open after all.", field="reason", code="day-004"
+        )
+    was = standing[closure_id]
+    back = replace(
+        was,
+        id=new_id(),
+        withdrawn=True,
+        reason=" ".join(reason.split()),
+        recorded_by=actor,
+        recorded_at=now,
+        supersedes_id=was.id,
+    )
+    records.SITE_CLOSURES.add(session, [back])
+    site = records.SITES.get(session, was.site_id)
+    change = ("site opened again", f"site {site.code}", values_of(back))
+    append(session, [change], actor=actor, now=now)
+    _plan_site(session, site, now)
+    return back
+
+
+def standing_closures(session: Session) -> list[SiteClosure]:
+    """Closures that were not taken back, by their first day."""
+    found = [c for c in records.SITE_CLOSURES.current(session) if not c.withdrawn]
+    return sorted(found, key=lambda c: (c.first_on, c.last_on, c.id))
+
+
+def keep_holidays(
+    session: Session, code: str, region: str, *, actor: str, now: datetime
+) -> Site:
+    """Plan no visit of a site on the public holidays of a region; empty for none.
+
+    Raises
+    ------
+    NotFound : no site has that code
+    InvalidInput : the country, or the part of it, is not known
+    """
+    site = site_named(session, code)
+    kept = replace(site, holiday_region=checked_region(region))
+    if kept == site:
+        return site
+    records.SITES.change(session, kept)
+    change = ("holidays kept", f"site {site.code}", {"region": kept.holiday_region})
+    append(session, [change], actor=actor, now=now)
+    _plan_site(session, kept, now)
+    return kept
+
+
+def site_named(session: Session, code: str) -> Site:
+    """The site of that code.
+
+    Raises
+    ------
+    NotFound : there is none
+    """
+    word = code.strip()
+    site = records.SITES.find(session, code=word) or records.SITES.find(
+        session, code=word.upper()
+    )
+    if site is None:
+        raise NotFound("site", code)
+    return site
 
 
 def wish_crown(
@@ -116,3 +189,16 @@ def wish_crown(
     append(session, [change], actor=actor, now=now)
     plan(session, [support.id], now=now)
     return wish
+
+
+def standing_wishes(session: Session) -> list[CrownWish]:
+    """Wishes for a crown that were not taken back."""
+    found = records.CROWN_WISHES.current(session)
+    return [wish for wish in found if wish.state is not None]
+
+
+def _plan_site(session: Session, site: Site, now: datetime) -> None:
+    trees = records.TREES.all(session, records.TREES.table.c.site_id == site.id)
+    column = records.SUPPORTS.table.c.tree_id
+    there = records.SUPPORTS.all(session, column.in_([tree.id for tree in trees]))
+    plan(session, [support.id for support in there], now=now)
