@@ -1,0 +1,1 @@
+"""Invented views of known shapes, to see how true the measuring is."""
