@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.stats import invgauss, norm
 
+from monitor.trends import GroupHyper, Hyper, Readings, Series, outlooks
 from monitor.trends.plain_passage import Passage
 
 LEVELS = np.array([0.05, 0.5, 0.95])
@@ -74,3 +75,38 @@ def test_a_drift_away_may_never_arrive():
 
 def test_what_lies_ahead_has_not_happened_today():
     assert Passage(1.0, 1.0, 1.0).chance_by(0.0) == 0.0
+
+
+def engine_years(passage, noise):
+    """The engine's dates for one reading at zero and a known law of drift."""
+    group = GroupHyper(
+        drift_noise=passage.diffusion / noise, season_spread=0.0, hazard=0.0,
+        noise_df=np.inf, weights=(0.4, 0.3, 0.3 - 1e-9, 1e-9),
+        means=(passage.drift,) * 4, sds=(passage.drift_sd,) * 4,
+    )  # fmt: skip
+    hyper = Hyper(default=group, outlier_share=1e-12, horizon_years=500.0)
+    one = Readings.simple(np.array([0]), np.zeros(1), np.zeros(1), np.array(noise))
+    series = Series.simple(np.array([passage.gap]), np.zeros(1))
+    return np.array(outlooks(one, series, hyper).one(0).act_years)
+
+
+@pytest.mark.parametrize("drift_sd", [0.05, 0.1, 0.3])
+def test_the_engine_dates_a_limit_as_the_closed_form_does(drift_sd):
+    """A level that wanders 0.15 mm in a year, as pooled readings usually show."""
+    passage = Passage(15.0, 1.0, 0.15, drift_sd)
+
+    found = engine_years(passage, noise=0.02)
+
+    assert found == pytest.approx(passage.quantile(LEVELS), rel=0.004)
+
+
+def test_where_wandering_rules_the_engine_is_late_by_an_eighth_at_most():
+    """The engine asks where the level is, not where it has been: a path that went
+    beyond and came back is not counted. It tells only where drift is next to nothing.
+    """
+    passage = Passage(10.0, 0.3, 1.0, 0.05)
+
+    found = engine_years(passage, noise=0.01)
+
+    early = float(passage.quantile(0.05))
+    assert early < found[0] < 1.125 * early
