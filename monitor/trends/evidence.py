@@ -44,6 +44,7 @@ from monitor.trends.robust import (
     plain_of,
     walk_of,
 )
+from monitor.trends.track import axes_sum
 
 MOST_EVIDENCE: Final = 1e12
 DRIFT_RATIOS: Final = (1 / 150, 1 / 40, 1 / 10)
@@ -57,6 +58,7 @@ _FLAT: Final = 1e6
 """How much wider than in `robust` the first level is taken to be."""
 
 _SCORE: Final = 0
+_GOES_ON: Final = 1 / 3
 _PRECISION: Final = 2
 _HINGE: Final = 3
 _BEND: Final = 4
@@ -157,6 +159,22 @@ def step_evidence(
     _step_all(judged(block, plain), own, variance, row, found)
     x, y, evidence = found
     return Steps(row, x if len(block.y) == 1 else np.hypot(x, y), evidence)
+
+
+def goes_on(block: Block, row: IntArray) -> BoolArray:
+    """Return whether a change went on after the given reading: a drift, not a jump.
+
+    Since then the readings moved on at no less than `_GOES_ON` of its pace.
+    """
+    each, last = np.arange(row.size), block.t.shape[0] - 1
+    before = np.maximum(row - 1, block.begin)
+    step = block.y[:, row, each] - block.y[:, before, each]
+    after = block.y[:, last] - block.y[:, row, each]
+    gap = block.t[row, each] - block.t[before, each]
+    since = block.t[last] - block.t[row, each]
+    kept = axes_sum(step * after) * gap
+    needed = _GOES_ON * axes_sum(step**2) * since
+    return np.asarray((row < last) & (kept > needed), dtype=np.bool_)
 
 
 @inlined

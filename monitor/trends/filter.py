@@ -24,7 +24,7 @@ from monitor.trends.block import Block
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Law
 from monitor.trends.compiled import compiled, inlined
 from monitor.trends.hyper import Hyper
-from monitor.trends.laws import warp
+from monitor.trends.laws import warp, warp_rate
 from monitor.trends.prior import HAZARD, NOISE_DF, Prior
 from monitor.trends.step import Odds, Reading, advance, mix, read
 from monitor.trends.track import (
@@ -43,8 +43,29 @@ DIFFUSE: Final = 1e12
 SUSPECT_BELOW: Final = 0.5
 """A reading with less chance than this of being sound is looked at again."""
 
+CHANGE_HAZARD: Final = 2.0
+"""Chance of a new slope where neighbours confirm a change: two a year. [1/yr]"""
+
 _NO_RELATION: Final = np.zeros((0, 0), dtype=np.int64)
-_IN_FULL: Final = np.zeros((0, 0))
+
+
+class Trust(NamedTuple):
+    """What judging the readings of a block found.
+
+    Parameters
+    ----------
+    shares : with which each reading counts at least, shape (T, N)
+    changed : readings that confirm a change with a neighbour, shape (T, N)
+    pace : square of the fastest confirmed change [unit^2/yr^2], shape (N,)
+    """
+
+    shares: FloatArray
+    changed: BoolArray
+    pace: FloatArray
+
+
+IN_FULL: Final = Trust(np.zeros((0, 0)), np.zeros((0, 0), dtype=np.bool_), np.zeros(0))
+"""Nothing was judged: every reading counts in full."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,22 +128,21 @@ def run(
     prior: Prior,
     law: Law,
     hyper: Hyper,
-    trusted: FloatArray | None = None,
+    trusted: Trust = IN_FULL,
 ) -> Run:
     """Return the block filtered under one law.
 
-    Parameters
-    ----------
-    trusted : share with which each reading counts at least, shape (T, N); a reading
-        the filter itself foresaw counts more. None: every reading counts in full.
+    A reading the filter itself foresaw counts more than its trusted share. Where a
+    series has changed faster than its prior foresaw, the broad regime allows for it.
     """
+    if trusted.pace.size:
+        prior = prior.hurried(trusted.pace / warp_rate(law, block.t[-1]) ** 2)
     track, newest = begin(block, prior)
     weights, z = np.ones(block.t.shape), np.zeros(block.t.shape)
     suspect = np.zeros(block.rows.size, dtype=np.bool_)
     beliefs = Beliefs(prior.table, prior.walk, track.state, track.sums, newest.table)
-    least = _IN_FULL if trusted is None else trusted
     odds = Odds(prior.axes, hyper.outlier_share, hyper.outlier_ratio, 0.0)
-    _run_all(rows_of(block, law), beliefs, (least, weights, z), suspect, odds)
+    _run_all(rows_of(block, law), beliefs, trusted, (weights, z, suspect), odds)
     return Run(track, weights, z, suspect, newest)
 
 
@@ -144,11 +164,12 @@ def rows_of(block: Block, law: Law) -> Rows:
 def _run_all(
     rows: Rows,
     beliefs: Beliefs,
-    marks: tuple[FloatArray, FloatArray, FloatArray],
-    suspect: BoolArray,
+    trust: Trust,
+    marks: tuple[FloatArray, FloatArray, BoolArray],
     odds: Odds,
 ) -> None:
-    least, weights, z = marks
+    least = trust.shares
+    weights, z, suspect = marks
     for i in range(suspect.size):
         own = _own(beliefs, i)
         first = rows.begin[i]
@@ -156,7 +177,10 @@ def _run_all(
             if row > first:
                 gap = rows.t[row, i] - rows.t[row - 1, i]
                 warped = rows.warped[row, i] - rows.warped[row - 1, i]
-                _pass(own, (gap, warped, rows.jump[row, i]), odds.axes)
+                hazard = own.walk[HAZARD]
+                if least.size and trust.changed[row, i]:
+                    hazard = max(hazard, CHANGE_HAZARD)
+                _pass(own, (gap, warped, rows.jump[row, i]), hazard, odds.axes)
             trusted = least[row, i] if least.size else -1.0
             share, error = _take(own, _reading(rows, row, i, trusted, odds.axes), odds)
             if least.size:
@@ -215,15 +239,18 @@ def _carry_all(
     sound, z = marks
     for i in range(z.size):
         own = _own(beliefs, i)
-        _pass(own, (years[i], warped[i], rows.jump[0, i]), odds.axes)
+        step = years[i], warped[i], rows.jump[0, i]
+        _pass(own, step, own.walk[HAZARD], odds.axes)
         share, z[i] = _take(own, _reading(rows, 0, i, -1.0, odds.axes), odds)
         sound[i] = share >= SUSPECT_BELOW
 
 
 @inlined
-def _pass(own: Beliefs, gap: tuple[float, float, float], axes: int) -> None:
+def _pass(
+    own: Beliefs, gap: tuple[float, float, float], hazard: float, axes: int
+) -> None:
     years, warped, jump = gap
-    mix(own.state, own.table, -math.expm1(-own.walk[HAZARD] * years), axes)
+    mix(own.state, own.table, -math.expm1(-hazard * years), axes)
     advance(own.state, own.walk, warped, jump)
 
 

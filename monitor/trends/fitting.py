@@ -18,7 +18,7 @@ from monitor.trends.block import Fleet, pack
 from monitor.trends.codes import FloatArray, IntArray, Law, LawSet, Refusal
 from monitor.trends.days import merge_days
 from monitor.trends.evidence import start_slopes
-from monitor.trends.filter import run
+from monitor.trends.filter import IN_FULL, Trust, run
 from monitor.trends.hyper import METHOD_VERSION, GroupHyper, Hyper
 from monitor.trends.laws import LEAST_WEIGHT, PRIOR_LAW_WEIGHTS, floored, warp
 from monitor.trends.pooling import PSEUDO_SERIES, Slopes, deconvolve, default_regimes
@@ -67,7 +67,7 @@ class _Pool:
     fleet: Fleet
     rows: IntArray
     law: Law
-    trusted: FloatArray
+    trusted: Trust
 
     def under(self, group: GroupHyper) -> Fleet:
         return replace(self.fleet, hyper=_hyper(self.fleet, group))
@@ -88,7 +88,7 @@ def _fit_group(fleet: Fleet, rows: IntArray) -> GroupHyper:
     group = GroupHyper(series_count=int(rows.size))
     law_set = LawSet(int(fleet.series.law_set[rows[0]]))
     rows = rows[fleet.series.law_set[rows] == law_set]
-    pool = _Pool(fleet, rows, Law.LINEAR, np.ones(0))
+    pool = _Pool(fleet, rows, Law.LINEAR, IN_FULL)
     group = _with_regimes(pool, group)
     pool = _trusting(pool, group)
     pool = replace(pool, law=_best_law(pool, group, law_set))
@@ -125,9 +125,10 @@ def _with_regimes(pool: _Pool, group: GroupHyper) -> GroupHyper:
     fleet = pool.under(group)
     block = pack(fleet, pool.rows)
     prior = prior_of(fleet, block)
-    trusted = pool.trusted if pool.trusted.size else np.ones(block.t.shape)
+    shares = pool.trusted.shares
+    shares = shares if shares.size else np.ones(block.t.shape)
     warped = replace(block, t=warp(pool.law, block.t))
-    value, variance = start_slopes(warped, prior, inflated(block, trusted, fleet.hyper))
+    value, variance = start_slopes(warped, prior, inflated(block, shares, fleet.hyper))
     known = np.isfinite(variance)
     series = fleet.series.take(pool.rows)
     sideless = bool(series.is_vector[0] or series.direction[0] == 0)

@@ -12,17 +12,12 @@ from typing import Final
 import numpy as np
 
 from monitor.errors import InvalidInput
-from monitor.trends.assemble import (
-    BlockOutlook,
-    Filtered,
-    answer,
-    filter_block,
-    law_shares,
-)
+from monitor.trends.assemble import BlockOutlook, answer
 from monitor.trends.block import Block, Fleet, batches, pack, per_series
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Law, Refusal
 from monitor.trends.days import MOST_READINGS, SAME_DAY_YEARS, merge_days
 from monitor.trends.filter import Run, carry_on
+from monitor.trends.filtered import Filtered, filter_block, law_shares
 from monitor.trends.hyper import DEFAULT, Hyper
 from monitor.trends.outlook import THREADS, Outlooks, gather, in_threads
 from monitor.trends.readings import Readings, Series, bounds, refusals

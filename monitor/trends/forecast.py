@@ -6,11 +6,11 @@ from typing import Final, Self
 import numpy as np
 from scipy.special import ndtri
 
-from monitor.trends.assemble import Filtered, filter_block, next_noise, paths_today
 from monitor.trends.block import Fleet, batches, pack, season_swing
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Refusal
 from monitor.trends.crossing import Path
 from monitor.trends.days import merge_days
+from monitor.trends.filtered import Filtered, filter_block, next_noise, paths_today
 from monitor.trends.hyper import Hyper
 from monitor.trends.mixture import Mixture, stacked
 from monitor.trends.readings import Readings, Series, bounds, refusals

@@ -26,6 +26,7 @@ class Standing:
     since_last : years from the newest reading to today [yr]
     readings : number of readings in the segment
     is_unconfirmed : the newest reading is doubted
+    early_if_right : as `early_years`, should a doubted newest reading be right [yr]
     max_interval_years : the duty-holder's own longest interval [yr]
     first_gap_years : longest gap while there are three readings or fewer [yr]
     """
@@ -34,6 +35,7 @@ class Standing:
     since_last: FloatArray
     readings: IntArray
     is_unconfirmed: BoolArray
+    early_if_right: FloatArray
     max_interval_years: FloatArray
     first_gap_years: FloatArray
 
@@ -57,7 +59,9 @@ def look_again(standing: Standing) -> tuple[FloatArray, IntArray]:
     rule[(rule == LookRule.HALF_TIME) & (half < SHORTEST_YEARS)] = LookRule.SHORTEST
     young = standing.readings <= FIRST_READINGS
     shorten(np.where(young, standing.first_gap_years, np.inf), LookRule.FIRST_YEARS)
-    doubted = np.where(standing.is_unconfirmed, SHORTEST_YEARS, np.inf)
-    shorten(doubted, LookRule.UNCONFIRMED)
+    if_right = np.nan_to_num(standing.early_if_right, nan=np.inf)
+    soon = np.minimum(0.5 * (if_right + standing.since_last), SHORTEST_YEARS)
+    soon = np.where(if_right > 0.0, soon, 0.0)  # owed from the day it was read
+    shorten(np.where(standing.is_unconfirmed, soon, np.inf), LookRule.UNCONFIRMED)
     rule[early <= 2.0 * SHORTEST_YEARS] = LookRule.ACT_NOW
     return interval - standing.since_last, rule

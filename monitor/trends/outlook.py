@@ -8,7 +8,7 @@ from typing import Final, Self, TypeVar
 
 import numpy as np
 
-from monitor.trends.assemble import BlockOutlook, assess_block
+from monitor.trends.assemble import ASKED_OF_A_DOUBT, BlockOutlook, assess_block
 from monitor.trends.block import Fleet, batches, pack
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Refusal
 from monitor.trends.days import merge_days
@@ -45,6 +45,9 @@ class Outlooks:
     watch_beyond, act_beyond : chance that the level is beyond the limit today
     newest_unconfirmed : the newest reading does not fit and wants repeating
     newest_z : standardised error of the newest reading
+    level_if_right, rate_if_right, watch_years_if_right, act_years_if_right : as level,
+        rate and years above, should a doubted newest reading be right; NaN where it
+        is not doubted, shape (3, N)
     spread : found / stated noise variance of the series
     step_years : time of the reading after the likeliest unrecorded jump [yr]
     step_size : its size [unit]
@@ -74,6 +77,10 @@ class Outlooks:
     act_beyond: FloatArray
     newest_unconfirmed: BoolArray
     newest_z: FloatArray
+    level_if_right: FloatArray
+    rate_if_right: FloatArray
+    watch_years_if_right: FloatArray
+    act_years_if_right: FloatArray
     spread: FloatArray
     step_years: FloatArray
     step_size: FloatArray
@@ -118,6 +125,10 @@ class Outlook:
     act_beyond: float
     newest_unconfirmed: bool
     newest_z: float
+    level_if_right: tuple[float, float, float]
+    rate_if_right: tuple[float, float, float]
+    watch_years_if_right: tuple[float, float, float]
+    act_years_if_right: tuple[float, float, float]
     spread: float
     step_years: float
     step_size: float
@@ -183,9 +194,10 @@ def in_threads(
 
 
 _TRIPLES: Final = ("level", "rate", "next_now", "next_year", "watch_years", "act_years")
+_IF_RIGHT: Final = tuple(f"{name}_if_right" for name in ASKED_OF_A_DOUBT)
 _PAIRS: Final = ("level_xy", "rate_xy")
 _ROWS: Final = MappingProxyType(
-    dict.fromkeys(_TRIPLES, 3) | dict.fromkeys(_PAIRS, 2) | {"classes": 4}
+    dict.fromkeys(_TRIPLES + _IF_RIGHT, 3) | dict.fromkeys(_PAIRS, 2) | {"classes": 4}
 )
 
 
@@ -213,6 +225,7 @@ def gather(
         ),
         readings=count,
         is_unconfirmed=doubted,
+        early_if_right=columns["act_years_if_right"][0],
         max_interval_years=fleet.series.max_interval_years,
         first_gap_years=fleet.series.first_gap_years,
     )
@@ -265,9 +278,15 @@ def _by_reading(
     return out[0], out[1]
 
 
-_DATES: Final = ("watch_years", "act_years")
+_DATES: Final = (
+    "watch_years",
+    "act_years",
+    "watch_years_if_right",
+    "act_years_if_right",
+)
 _CONCLUSIONS: Final = (
     *_TRIPLES,
+    *_IF_RIGHT,
     *_PAIRS,
     "classes",
     "evidence",

@@ -92,6 +92,18 @@ class Prior:
         """Return the prior of the chosen series."""
         return type(self)(self.table[chosen], self.walk[chosen], self.axes)
 
+    def hurried(self, pace: FloatArray) -> Self:
+        """Return the prior with a broad regime that allows what series have shown.
+
+        Parameters
+        ----------
+        pace : square of the fastest confirmed change of each [unit^2/yr^2]
+        """
+        table = self.table.copy()
+        broad = table[:, Regime.BROAD, PRIOR_VARIANCE]
+        table[:, Regime.BROAD, PRIOR_VARIANCE] = np.maximum(broad, pace)
+        return type(self)(table, self.walk, self.axes)
+
 
 def prior_of(fleet: Fleet, block: Block) -> Prior:
     """Return the prior of each series of the block.

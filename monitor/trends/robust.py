@@ -21,14 +21,19 @@ import numpy as np
 from monitor.trends.block import Block
 from monitor.trends.codes import FloatArray, IntArray
 from monitor.trends.compiled import compiled, inlined
-from monitor.trends.filter import SUSPECT_BELOW
+from monitor.trends.filter import SUSPECT_BELOW, Trust
 from monitor.trends.hyper import Hyper
 from monitor.trends.prior import Prior
-from monitor.trends.track import axes_mean
+from monitor.trends.track import axes_mean, axes_sum
 
 PASSES: Final = 4
 _DIFFUSE: Final = 1e6
-_AGREE_SDS: Final = 3.0
+_SAME_SIDE: Final = 0.5
+"""Cosine between the errors of two neighbours that stray the same way."""
+
+_CLEAR_SDS: Final = 3.0
+_SHORTEST_YEARS: Final = 0.25
+"""A pace is not read off two readings closer than this. [yr]"""
 
 T: Final = 0
 X: Final = 1
@@ -104,13 +109,15 @@ class Gross(NamedTuple):
     ratio: float
 
 
-def trust(block: Block, prior: Prior, hyper: Hyper) -> FloatArray:
-    """Return the share with which each reading counts, shape (T, N)."""
-    counts = np.ones(block.t.shape)
+def trust(block: Block, prior: Prior, hyper: Hyper) -> Trust:
+    """Return how far each reading counts, and how fast a confirmed change went."""
+    shape = block.t.shape
+    changed = np.zeros(shape, dtype=np.bool_)
+    found = Trust(np.ones(shape), changed, np.zeros(block.rows.size))
     plain = plain_of(prior)
     gross = Gross(len(block.y), hyper.outlier_share, hyper.outlier_ratio)
-    _trust_all(judged(block, plain), columns(plain), gross, counts)
-    return counts
+    _trust_all(judged(block, plain), columns(plain), gross, found)
+    return found
 
 
 def inflated(block: Block, weights: FloatArray, hyper: Hyper) -> FloatArray:
@@ -139,9 +146,7 @@ def columns(plain: Plain) -> FloatArray:
 
 
 @compiled
-def _trust_all(
-    block: Judged, plain: FloatArray, gross: Gross, counts: FloatArray
-) -> None:
+def _trust_all(block: Judged, plain: FloatArray, gross: Gross, found: Trust) -> None:
     steps = len(block.t)
     cells, work = np.empty((steps, CELL_COLUMNS)), np.empty((steps, WORK_COLUMNS))
     marks = np.empty((steps, 3))
@@ -154,7 +159,10 @@ def _trust_all(
         for row in range(n):
             doubted, sound, agrees = marks[row]
             share = max(sound, agrees) if doubted > 0.0 else 1.0
-            counts[block.begin[i] + row, i] = share
+            found.shares[block.begin[i] + row, i] = share
+            if agrees > 0.0:
+                found.changed[block.begin[i] + row, i] = True
+                found.pace[i] = max(found.pace[i], _pace(cells, row))
 
 
 @inlined
@@ -200,7 +208,7 @@ def _trust_one(
         found = worst >= 0 and marks[worst, 1] < SUSPECT_BELOW
         if found:
             marks[worst, 0] = 1.0
-        _confirm(cells, work, marks, gross.axes)
+        _confirm(cells, work, marks)
         if not found:
             break
 
@@ -279,13 +287,34 @@ def log_odds(noise: float, left: FloatArray, gross: Gross) -> float:
 
 
 @inlined
-def _confirm(cells: FloatArray, work: FloatArray, marks: FloatArray, axes: int) -> None:
-    """Mark doubted neighbours that stray to the same place."""
+def _confirm(cells: FloatArray, work: FloatArray, marks: FloatArray) -> None:
+    """Mark doubted neighbours that stray to the same side."""
     marks[:, 2] = 0.0
     for row in range(1, len(cells)):
         if marks[row, 0] > 0.0 and marks[row - 1, 0] > 0.0:
-            dx = work[row, ERROR] - work[row - 1, ERROR]
-            dy = work[row, ERROR + 1] - work[row - 1, ERROR + 1]
-            both = cells[row, DECLARED] + cells[row - 1, DECLARED]
-            if (dx * dx + dy * dy) / axes < _AGREE_SDS**2 * both:
+            x, y = work[row, ERROR], work[row, ERROR + 1]
+            to_x, to_y = work[row - 1, ERROR], work[row - 1, ERROR + 1]
+            both = math.hypot(x, y) * math.hypot(to_x, to_y)
+            if x * to_x + y * to_y > _SAME_SIDE * both:
                 marks[row, 2], marks[row - 1, 2] = 1.0, 1.0
+
+
+def newest_pace(block: Block) -> FloatArray:
+    """Return the square of the pace to the newest reading. [unit^2/yr^2]"""
+    way = block.middle[:, -1] - block.middle[:, -2]
+    noise = block.middle_variance[-1] + block.middle_variance[-2] + block.jump[-1]
+    gap = np.maximum(block.t[-1] - block.t[-2], _SHORTEST_YEARS)
+    clear = np.maximum(axes_sum(way**2) - _CLEAR_SDS**2 * noise, 0.0)
+    return np.asarray(clear / gap**2)
+
+
+@inlined
+def _pace(cells: FloatArray, row: int) -> float:
+    """Return the square of the pace since the reading before, beyond the noise."""
+    if row == 0:
+        return 0.0
+    dx = cells[row, X] - cells[row - 1, X]
+    dy = cells[row, X + 1] - cells[row - 1, X + 1]
+    noise = cells[row, DECLARED] + cells[row - 1, DECLARED] + cells[row, JUMP]
+    gap = max(cells[row, T] - cells[row - 1, T], _SHORTEST_YEARS)
+    return float(max(dx * dx + dy * dy - _CLEAR_SDS**2 * noise, 0.0) / gap**2)

@@ -186,9 +186,19 @@ def _jump(outlook: Outlook, about: About, today: date) -> str:
     if outlook.newest_unconfirmed:
         doubts.append(
             "the newest reading does not fit the others and counts little until it "
-            "is repeated"
+            f"is repeated{_if_right(outlook, about, today)}"
         )
     return "; ".join(doubts)
+
+
+def _if_right(outlook: Outlook, about: About, today: date) -> str:
+    """Return what follows should the doubted reading be right after all."""
+    early = outlook.act_years_if_right[0]
+    if not about.limit or np.isnan(early) or early > about.horizon_years:
+        return ""
+    if early == 0.0:
+        return f"; if it is right, {about.limit} may be reached already"
+    return f"; if it is right, {about.limit} may be reached by {when(early, today)}"
 
 
 def _limit(outlook: Outlook, about: About, today: date) -> str:

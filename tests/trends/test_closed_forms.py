@@ -139,6 +139,7 @@ def test_half_of_the_time_to_the_early_date_governs_between_its_bounds():
         since_last=np.zeros(6),
         readings=np.array([9, 9, 9, 9, 2, 9]),
         is_unconfirmed=np.array([False, False, False, False, False, True]),
+        early_if_right=np.array([np.nan, np.nan, np.nan, np.nan, np.nan, 3.0]),
         max_interval_years=np.full(6, 3.0),
         first_gap_years=np.full(6, 1.0),
     )
@@ -147,6 +148,22 @@ def test_half_of_the_time_to_the_early_date_governs_between_its_bounds():
 
     np.testing.assert_allclose(years, [2.0, 3.0, 0.3, 0.25, 1.0, 0.25])
     assert rule.tolist() == [1, 0, 1, 5, 2, 3]
+
+
+def test_a_doubtful_reading_that_may_be_past_the_limit_is_owed_since_it_was_taken():
+    standing = Standing(
+        early_years=np.full(2, 40.0),
+        since_last=np.full(2, 0.1),
+        readings=np.full(2, 9),
+        is_unconfirmed=np.full(2, True),
+        early_if_right=np.array([0.0, 0.2]),
+        max_interval_years=np.full(2, 3.0),
+        first_gap_years=np.full(2, 1.0),
+    )
+
+    years, _ = look_again(standing)
+
+    np.testing.assert_allclose(years, [-0.1, 0.05])
 
 
 def test_twenty_pseudo_series_keep_a_tiny_fleet_near_the_default():

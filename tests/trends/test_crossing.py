@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from monitor.trends import GroupHyper, Hyper, Readings, Series
-from monitor.trends.assemble import filter_block, paths_today
 from monitor.trends.block import Fleet, pack
 from monitor.trends.crossing import crossing_years, target
 from monitor.trends.days import merge_days
+from monitor.trends.filtered import filter_block, paths_today
 from monitor.trends.readings import bounds
 
 DRAWS = 400_000

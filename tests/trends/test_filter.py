@@ -8,10 +8,10 @@ import pytest
 import statsmodels.api as sm
 
 from monitor.trends import GroupHyper, Hyper, Readings, Series
-from monitor.trends.assemble import filter_block
 from monitor.trends.block import Fleet, pack
 from monitor.trends.days import merge_days
 from monitor.trends.evidence import start_slopes
+from monitor.trends.filtered import filter_block
 from monitor.trends.prior import prior_of
 from monitor.trends.readings import bounds
 from monitor.trends.robust import (

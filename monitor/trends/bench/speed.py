@@ -14,11 +14,11 @@ from statsmodels.tsa.statespace.structural import (  # type: ignore[import-untyp
     UnobservedComponents,
 )
 
-from monitor.trends.assemble import filter_block
 from monitor.trends.bench.worlds import WORLDS, simulate
 from monitor.trends.block import Fleet, batches, pack
 from monitor.trends.codes import FloatArray
 from monitor.trends.days import merge_days
+from monitor.trends.filtered import filter_block
 from monitor.trends.following import append, follow, settle
 from monitor.trends.hyper import DEFAULT
 from monitor.trends.outlook import THREADS, in_threads, outlooks
