@@ -75,22 +75,6 @@ def use_of(post_facts, course_facts):
 
 
 @pytest.mark.parametrize(
-    ("facts", "way", "expected"),
-    [
-        # AISC 360 ASD, worked by hand for HSS4x4x1/4 Gr C, 12 ft, 10 kip
-        ({}, {}, 0.096),
-        ({"eccentricity_mm": INCH}, {}, 0.167),
-        ({"eccentricity_mm": 2 * INCH}, {}, 0.238),
-        ({"is_free": True}, {"tilt_mm_m": 2.0}, 0.834),
-        ({"is_free": True}, {"tilt_mm_m": 10.0}, 1.046),
-        ({"is_free": True}, {"tilt_mm_m": 20.0}, 1.310),
-    ],
-)
-def test_the_worked_example_of_a_leaning_post(facts, way, expected):
-    assert use_of(facts, way) == pytest.approx(expected, abs=0.004)
-
-
-@pytest.mark.parametrize(
     ("is_free", "share", "factor"), [(False, 1 / 8, 1.0), (True, 1 / 2, 2.1)]
 )
 def test_a_leaning_post_bends_by_its_own_weight(is_free, share, factor):
