@@ -18,6 +18,7 @@ from dashboard.components.shell import places, shell
 from dashboard.context import AppContext
 from dashboard.field.routes import field_blueprint
 from dashboard.pages import (
+    days,
     due,
     events,
     forecasts,
@@ -39,6 +40,7 @@ PAGES: tuple[ModuleType, ...] = (
     support,
     margin,
     due,
+    days,
     record,
     rounds,
     year,

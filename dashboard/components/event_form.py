@@ -43,6 +43,11 @@ IDS = SimpleNamespace(
     over_on="events-over-on",
     end="events-end",
     ended="events-ended",
+    wrong="events-wrong",
+    wrong_why="events-wrong-why",
+    withdraw="events-withdraw",
+    correct="events-correct",
+    righted="events-righted",
 )
 FIELDS = ("kind", "on", "size", "around", "radius", "support", "area", "name", "note")
 _CORNER = re.compile(r"[ML](-?[\d.]+),(-?[\d.]+)")
@@ -116,6 +121,43 @@ def end_form(followed: Sequence[EventView], today: date) -> Component:
         className="part",
         hidden=not names,
     )
+
+
+def wrong_form(every: Sequence[EventView]) -> Component:
+    """Taking back what was entered wrongly, or setting it right."""
+    names = {str(view.event.id): view.event.name for view in every}
+    buttons = [
+        html.Button("Withdraw it", id=IDS.withdraw, type="button"),
+        html.Button(
+            "Put what is filled in above in its place",
+            id=IDS.correct,
+            type="button",
+            className="second",
+        ),
+    ]
+    which = dcc.Dropdown(id=IDS.wrong, options=names)
+    return html.Details(
+        [
+            html.Summary("An event was entered wrongly"),
+            html.P(
+                "Withdrawn, it calls for nothing any more. To set it right, fill in "
+                "the form above as it should have been. The ledger keeps both.",
+                className="quiet",
+            ),
+            html.Div(
+                [
+                    field("Which one", which, key=IDS.wrong),
+                    field("What was wrong", text_input(IDS.wrong_why),
+                          key=IDS.wrong_why),
+                ],
+                className="head-fields",
+            ),
+            html.Div(buttons, className="ask buttons"),
+            html.Div(id=IDS.righted, role="status"),
+        ],
+        hidden=not names,
+        className="part",
+    )  # fmt: skip
 
 
 def command_from(filled: Mapping[str, Any]) -> EventCommand:

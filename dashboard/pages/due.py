@@ -1,6 +1,7 @@
 """Every inspection that is owed, in the order in which it wants doing, with why."""
 
 from types import SimpleNamespace
+from urllib.parse import quote
 
 from dash import Dash, Input, Output, dcc, html
 from dash.development.base_component import Component
@@ -14,8 +15,11 @@ from dashboard.components.entries import (
     record_address,
     support_entry,
 )
+from dashboard.components.owed_works import works_part
 from dashboard.components.text import counted, month, sentence
 from dashboard.context import AppContext
+from monitor.clock import local_date
+from monitor.services.planning.works import works_due
 from monitor.services.showing import register as show_register
 from monitor.services.showing.register import DueGroup, DueLine, Owed
 
@@ -36,6 +40,9 @@ def title() -> str:
 def layout(context: AppContext, site: str = "", kind: str = "") -> Component:
     """The answer, the two filters, the lists."""
     groups = _groups(context)
+    today = local_date(context.clock.now(), context.settings.timezone)
+    with context.store.read_session() as session:
+        works = works_due(session, None, today=today)
     lines = [due for group in groups for due in group.lines]
     return html.Article(
         [
@@ -49,7 +56,15 @@ def layout(context: AppContext, site: str = "", kind: str = "") -> Component:
                 ],
                 className="filters",
             ),
+            html.P(
+                [
+                    dcc.Link("Deferrals, closed days, crowns", href="/due/days"),
+                    " · ",
+                    dcc.Link("The plan of the years", href="/plan"),
+                ]
+            ),
             html.Div(_lists(groups, site, kind), id=IDS.lists),
+            *works_part(works, today),
             calendar_links(calendar_feed.links(context)),
         ]
     )
@@ -146,6 +161,8 @@ def _entry(due: DueLine) -> html.Li:
     words += [
         line.due_sentence + " ",
         dcc.Link("Record it", href=record_address(line.code)),
+        " · ",
+        dcc.Link("put it off", href=f"/due/days?support={quote(line.code, safe='')}"),
     ]
     inspection = f"{line.due_kind.value} inspection" if line.due_kind else "inspection"
     place = f"{line.site}, {line.tree}, {line.species}. {sentence(inspection)}."

@@ -7,6 +7,7 @@ from dash.development.base_component import Component
 
 from dashboard.access import signed_in
 from dashboard.components.alerts import from_error, shown_as_alert
+from dashboard.components.entries import support_link
 from dashboard.components.event_form import (
     FIELDS,
     IDS,
@@ -16,13 +17,21 @@ from dashboard.components.event_form import (
     end_form,
     enter_form,
     station_from,
+    wrong_form,
 )
 from dashboard.components.event_parts import draft_words, ended_table, event_part
-from dashboard.components.text import CAUTION, counted, sentence
+from dashboard.components.text import CAUTION, counted, day, sentence
 from dashboard.context import AppContext
 from monitor.clock import local_date
-from monitor.errors import MonitorError, NotAllowed
-from monitor.services.planning.events import draft_event, end_event, enter_event
+from monitor.errors import InvalidInput, MonitorError, NotAllowed
+from monitor.services.planning.event_calls import codes_called
+from monitor.services.planning.event_changes import EventCorrection, correct_event
+from monitor.services.planning.events import (
+    draft_event,
+    end_event,
+    enter_event,
+    withdraw_event,
+)
 from monitor.services.showing.events import EventView, events, placed, site_choices
 
 NAME, PATH = "events", "/events"
@@ -50,6 +59,7 @@ def layout(context: AppContext) -> Component:
         parts.append(html.P(CAUTION, className="caution"))
     parts += [event_part(view, places) for view in followed]
     parts += [end_form(followed, today), enter_form(sites, places, today)]
+    parts.append(wrong_form(every))
     if past:
         parts.append(
             html.Section([html.H2("Past"), ended_table(past)], className="part")
@@ -105,6 +115,23 @@ def register(app: Dash, context: AppContext) -> None:
     )
     def end(_: int, key: str | None, on: str | None) -> Component:
         return _ended(context, key or "", on)
+
+    @app.callback(
+        Output(IDS.righted, "children"),
+        inputs={"_": (Input(IDS.withdraw, "n_clicks"), Input(IDS.correct, "n_clicks"))},
+        state={
+            "key": State(IDS.wrong, "value"),
+            "why": State(IDS.wrong_why, "value"),
+            "filled": filled,
+        },
+        prevent_initial_call=True,
+    )
+    def righted(
+        _: object, key: str | None, why: str | None, filled: dict[str, Any]
+    ) -> Component:
+        if ctx.triggered_id == IDS.correct:
+            return _corrected(context, key or "", why or "", filled)
+        return _withdrawn(context, key or "", why or "")
 
 
 def headline(followed: tuple[EventView, ...]) -> str:
@@ -163,9 +190,43 @@ def _ended(context: AppContext, key: str, on: str | None) -> Component:
     actor, now = _recorder(), context.clock.now()
     with context.store.write_session() as session:
         ended = end_event(session, key, ended_on=day_of(on), actor=actor, now=now)
-    still = len(ended.still_open)
-    open_words = f"{counted(still, 'look')} still open" if still else "nothing is open"
-    return _done(f"“{ended.event.name}” is over; {open_words}.")
+        codes = codes_called(session, ended.still_open)
+    still = ended.still_open
+    if not still:
+        return _done(f"“{ended.event.name}” is over; nothing is open.")
+    said = f"{sentence(counted(len(still), 'look is', 'looks are'))} still open"
+    items = [
+        html.Li([support_link(codes[call.support_id]), f", by {day(call.done_by_on)}"])
+        for call in still
+    ]
+    done = _done(f"“{ended.event.name}” is over. {said}, in order of risk:")
+    return html.Div([done, html.Ol(items)])
+
+
+@shown_as_alert
+def _withdrawn(context: AppContext, key: str, why: str) -> Component:
+    actor, now = _recorder(), context.clock.now()
+    with context.store.write_session() as session:
+        gone = withdraw_event(session, _chosen(key), reason=why, actor=actor, now=now)
+    return _done(f"“{gone.name}” is withdrawn; its looks are owed no more.")
+
+
+@shown_as_alert
+def _corrected(
+    context: AppContext, key: str, why: str, filled: dict[str, Any]
+) -> Component:
+    actor, now = _recorder(), context.clock.now()
+    right = EventCorrection(_chosen(key), command_from(filled), why)
+    with context.store.write_session() as session:
+        draft = correct_event(session, right, actor=actor, now=now)
+    called = counted(len(draft.new), "support is", "supports are")
+    return _done(f"“{draft.event.name}” stands in its place; {called} called.")
+
+
+def _chosen(key: str) -> str:
+    if not key:
+        raise InvalidInput("Choose which event.", field="event", code="evt-016")
+    return key
 
 
 def _done(said: str) -> Component:

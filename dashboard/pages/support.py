@@ -14,6 +14,7 @@ from dashboard.components.life import (
     history_parts,
 )
 from dashboard.components.margin_parts import margin_link
+from dashboard.components.owed_works import works_entries
 from dashboard.components.readings import plans_and_wounds, series_part
 from dashboard.components.standing import standing_mark
 from dashboard.components.tables import pairs
@@ -23,6 +24,7 @@ from monitor.domain.scheduling import DeferralEntry
 from monitor.domain.vocabulary import Standing
 from monitor.schedule.due import lateness
 from monitor.services.planning.deferrals import in_words, standing_deferrals
+from monitor.services.planning.works import works_due
 from monitor.services.showing import support as show_support
 from monitor.services.showing.support import SupportView
 
@@ -51,9 +53,11 @@ def layout(context: AppContext, code: str = "") -> Component:
     with context.store.read_session() as session:
         view = show_support.support(session, code, context.clock.now())
         put_off = standing_deferrals(session, view.support)
+        works = works_due(session, [view.support.id], today=view.place.today)
     return html.Article(
         [
             *_opening(view, put_off),
+            *works_entries(works, view.place.today),
             _readings(view),
             *_to_scale(view),
             findings_part(view),

@@ -13,11 +13,13 @@ from monitor.domain.quantities import SERIES_LABEL
 from monitor.domain.supports import Support
 from monitor.errors import NotFound
 from monitor.schedule.due import lateness, state
+from monitor.schedule.upkeep import work_state
 from monitor.services.assessing.assess import assess as assess_supports
 from monitor.services.assessing.assess import assess_stale
 from monitor.services.margins.told import margin_lines, margin_rows
 from monitor.services.margins.view import margin_view
 from monitor.services.planning.plan import plan_all
+from monitor.services.planning.works import works_due
 from monitor.services.showing.support import find_support
 from monitor.store import Session, records
 
@@ -48,12 +50,21 @@ def assess(context: CliContext, code: str | None, everything: bool) -> None:
 @click.option("--on", "on", type=ISO_DATE, help="Count from this day, YYYY-MM-DD.")
 @click.option("--within", type=click.IntRange(0), default=60, help="Days ahead.")
 @click.option("--rebuild", is_flag=True, help="Work out every due anew first.")
+@click.option("--works", "only_works", is_flag=True, help="Works, no inspections.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
 def due(
-    context: CliContext, on: datetime | None, within: int, rebuild: bool, as_json: bool
+    context: CliContext,
+    on: datetime | None,
+    within: int,
+    rebuild: bool,
+    only_works: bool,
+    as_json: bool,
 ) -> None:
-    """List the inspections that are owed, most urgent first, with the reason."""
+    """List the inspections that are owed, most urgent first, with the reason.
+
+    Works that age calls for follow; with --works they stand alone.
+    """
     if rebuild:
         with context.store.write_session() as session:
             plan_all(session, now=context.clock.now())
@@ -65,8 +76,18 @@ def due(
             records.DUES.all(session, column <= until), key=lambda d: d.due_on
         )
         codes = {s.id: s.code for s in records.SUPPORTS.all(session)}
+        works = works_due(session, None, today=today)
+    told = [
+        f"{work.code}  {work_state(work, today)}. {work.sentence}" for work in works
+    ]
+    if only_works:
+        none = "No work is owed by age."
+        say(works, as_json=as_json, text="\n".join(told) or none)
+        return
     lines = [f"{codes[d.support_id]}  {state(d, today)}. {d.sentence}" for d in dues]
     text = "\n".join(lines) or f"Nothing is owed before {until:%-d %B %Y}."
+    if told:
+        text = "\n".join([text, "", "Works that age calls for:", *told])
     rows = [_due_row(codes[d.support_id], d, today) for d in dues]
     say(rows, as_json=as_json, text=text)
 

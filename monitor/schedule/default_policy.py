@@ -104,6 +104,10 @@ _AFTER_WORK: dict[WorkKind, tuple[int, ...]] = {
 }
 
 _SOURCES = {
+    "coating-life": (
+        "ISO 12944-1:2018, a durability of “high” is 15 to 25 years; a planning figure "
+        "and no guarantee"
+    ),
     "baseline": (
         "bridges in New York are inspected within 60 days of acceptance "
         "(17 NYCRR 165.4), by analogy"

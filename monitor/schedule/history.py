@@ -88,12 +88,14 @@ class Coat:
     label : as people say it, such as "post P1"
     life_years : planned life of the coating, None if not stated [yr]
     limit_early_on : when the rusted area may reach its watch limit at the fast bound
+    is_read : whether its rust is measured, which tells more than a planned life
     """
 
     label: str
     applied_on: date
     life_years: int | None
     limit_early_on: date | None
+    is_read: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,6 +113,7 @@ class Policy:
     life_ahead_months : look so long before a service life ends
     life_again_months : and so often after it, until the part is replaced
     baseline_days : a baseline later than this after installation is late [d]
+    coating_life_years : planned life of a coating whose rust is not read, 0 for none
     visits_on_holidays : whether visits are planned on public holidays, too
     sources : where the rules come from, by rule code
     """
@@ -132,6 +133,7 @@ class Policy:
     life_ahead_months: int = 6
     life_again_months: int = 6
     baseline_days: int = 60
+    coating_life_years: int = 15
     visits_on_holidays: bool = False
     sources: Mapping[str, str] = field(default_factory=dict)
 
@@ -236,6 +238,8 @@ def _day_problems(policy: Policy) -> Iterator[str]:
         yield f"the first {policy.first_gaps} gaps can not be counted"
     if min(policy.baseline_days, policy.after_work_reading_days) < 0:
         yield "days allowed for a baseline or a reading after work are negative"
+    if policy.coating_life_years < 0:
+        yield f"a coating can not last {policy.coating_life_years} years"
     for grade, rule in policy.findings.items():
         if min(rule.first_days, rule.again_days) <= 0:
             yield f"the interval for an open finding graded {grade} is not above 0 days"

@@ -27,6 +27,8 @@ _NUMBERS = (
     "life_again_months",
     "baseline_days",
 )
+_LATER_NUMBERS = {"coating_life_years": 15}
+"""Numbers that older versions do not have, and what they meant without."""
 
 
 def to_plain(policy: Policy) -> Plain:
@@ -44,7 +46,7 @@ def to_plain(policy: Policy) -> Plain:
         "follow_up_months": list(policy.follow_up_months),
         "sources": dict(policy.sources),
         "visits_on_holidays": policy.visits_on_holidays,
-    } | {name: getattr(policy, name) for name in _NUMBERS}
+    } | {name: getattr(policy, name) for name in (*_NUMBERS, *_LATER_NUMBERS)}
 
 
 def from_plain(data: Mapping[str, Any]) -> Policy:
@@ -58,6 +60,7 @@ def from_plain(data: Mapping[str, Any]) -> Policy:
     known = {
         "name", "routine", "detailed", "window", "findings", "after_work_months",
         "follow_up_months", "sources", "visits_on_holidays", *_NUMBERS,
+        *_LATER_NUMBERS,
     }  # fmt: skip
     unknown = sorted(set(data) - known)
     if unknown:
@@ -90,6 +93,10 @@ def _built(data: Mapping[str, Any]) -> Policy:
         sources=dict(data["sources"]),
         visits_on_holidays=_flag(data, "visits_on_holidays"),
         **{name: _whole(data[name], name) for name in _NUMBERS},
+        **{
+            name: _whole(data.get(name, meant), name)
+            for name, meant in _LATER_NUMBERS.items()
+        },
     )
 
 

@@ -5,7 +5,7 @@ guarantee (ISO 12944-1 says so of coatings), and a qualified person decides.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID
 
@@ -42,11 +42,19 @@ class WorkOwed:
     sentence: str
 
 
-def works_owed(history: History, today: date) -> tuple[WorkOwed, ...]:
-    """Every work that age calls for on a support in service, earliest first."""
+def works_owed(
+    history: History, today: date, coating_life_years: int = 0
+) -> tuple[WorkOwed, ...]:
+    """Every work that age calls for on a support in service, earliest first.
+
+    Parameters
+    ----------
+    coating_life_years : planned life of a coating that states none and whose rust is
+        not measured, 0 for none [yr]
+    """
     if history.removed_on is not None and history.removed_on <= today:
         return ()
-    owed = [*_replacements(history), *_repaints(history, today)]
+    owed = [*_replacements(history), *_repaints(history, today, coating_life_years)]
     return tuple(sorted(owed, key=lambda work: work.due_on))
 
 
@@ -66,8 +74,10 @@ def _replacements(history: History) -> Iterator[WorkOwed]:
         )  # fmt: skip
 
 
-def _repaints(history: History, today: date) -> Iterator[WorkOwed]:
-    for coat in history.coats:
+def _repaints(
+    history: History, today: date, coating_life_years: int
+) -> Iterator[WorkOwed]:
+    for coat in (_planned(coat, coating_life_years) for coat in history.coats):
         applied_on = _last_painted(history, coat, today)
         wanted = list(_repaint_dates(coat, applied_on))
         if not wanted:
@@ -95,6 +105,11 @@ def _repaint_dates(coat: Coat, applied_on: date) -> Iterator[tuple[date, str, st
             f"the rust may reach its limit in {month_in_words(limit_on)} at the fast "
             f"bound, and paint should follow within {REPAINT_WITHIN_MONTHS} months",
         )
+
+
+def _planned(coat: Coat, life_years: int) -> Coat:
+    is_told = coat.life_years is not None or coat.is_read
+    return coat if is_told or not life_years else replace(coat, life_years=life_years)
 
 
 def _last_painted(history: History, coat: Coat, today: date) -> date:

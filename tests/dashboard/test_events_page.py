@@ -107,7 +107,7 @@ def test_an_event_is_ended_and_what_is_open_is_said(client, context):
 
     answer = client.post(UPDATE, json=body, headers=OWN)
 
-    assert "is over; five looks still open" in answer.text
+    assert "is over. Five looks are still open, in order of risk:" in answer.text
 
 
 def test_a_stations_file_fills_in_size_and_day(client):

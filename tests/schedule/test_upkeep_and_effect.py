@@ -66,6 +66,16 @@ def test_nothing_is_proposed_without_a_life_or_for_a_removed_support():
     assert works_owed(removed, TODAY) == ()
 
 
+def test_the_policy_plans_a_life_for_a_coating_that_states_none_and_is_not_read():
+    unknown = replace(COAT, life_years=None)
+    read = replace(unknown, is_read=True)
+
+    (work,) = works_owed(a_history(coats=(unknown,)), TODAY, 15)
+
+    assert work.due_on == date(2025, 3, 14)  # by hand: 15 years after 14 March 2010
+    assert works_owed(a_history(coats=(read,)), TODAY, 15) == ()
+
+
 def test_halving_every_interval_doubles_the_visits_of_every_support():
     halved = {
         key: replace(cell, months=cell.months // 2, days=15 * (cell.months % 2))

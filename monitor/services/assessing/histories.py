@@ -167,16 +167,17 @@ def _coats(
     for member in members:
         if "coating" not in fleet.facts[member.id]:
             continue
-        rust = [
-            outlook.watch_on.early
+        read = [
+            outlook
             for outlook in outlooks
             if outlook.series == _RUST
             and fleet.marks[outlook.mark_id].member_id == member.id
-            and outlook.watch_on.early is not None
         ]
+        rust = [o.watch_on.early for o in read if o.watch_on.early is not None]
         yield Coat(
             label=f"{member.kind} {member.code}",
             applied_on=member.installed_on,
             life_years=None,
             limit_early_on=min(rust, default=None),
+            is_read=bool(read),
         )

@@ -60,6 +60,13 @@ def still_waiting(session: Session, event: Event) -> tuple[EventCall, ...]:
     return tuple(call for call in calls if call.id not in seen)
 
 
+def codes_called(session: Session, calls: Sequence[EventCall]) -> dict[UUID, str]:
+    """Codes on the tags of those called, by the id of the support."""
+    column = records.SUPPORTS.table.c.id
+    keys = [call.support_id for call in calls]
+    return {s.id: s.code for s in records.SUPPORTS.all(session, column.in_(keys))}
+
+
 def answered_on(session: Session, calls: Sequence[EventCall]) -> dict[UUID, date]:
     """Day of the newest look that answers a call, by the id of the call.
 

@@ -123,7 +123,7 @@ def _one(
     every = standing_months(history, policy)
     works = tuple(
         (max(0, (w.due_on - today).days // 30), WORK_MIN.get(w.kind, 60.0))
-        for w in works_owed(history, today)
+        for w in works_owed(history, today, policy.coating_life_years)
     )
     return Owing(
         code=line.code,

@@ -1,0 +1,28 @@
+"""Works that age calls for: synthetic parts to replace, coatings to renew."""
+
+from collections.abc import Sequence
+from datetime import date
+from uuid import UUID
+
+from monitor.schedule.upkeep import WorkOwed, work_state, works_owed
+from monitor.services.assessing.fleet import load_fleet
+from monitor.services.assessing.histories import histories
+from monitor.services.planning.plan import outlooks_of
+from monitor.services.planning.policy import policy_in_force
+from monitor.store import Session
+
+
+def works_due(
+    session: Session, support_ids: Sequence[UUID] | None, *, today: date
+) -> tuple[WorkOwed, ...]:
+    """Works to plan now, or late already, on these supports, on all if None."""
+    fleet = load_fleet(session, support_ids)
+    outlooks = outlooks_of(session, support_ids)
+    policy = policy_in_force(session)
+    found = [
+        work
+        for history in histories(fleet, outlooks, {}, policy)
+        for work in works_owed(history, today, policy.coating_life_years)
+        if work_state(work, today) != "not yet"
+    ]
+    return tuple(sorted(found, key=lambda work: (work.due_on, work.code, work.part)))

@@ -1,0 +1,59 @@
+"""Works that age calls for come from the record and are shown where they are owed."""
+
+from datetime import date
+
+import pytest
+
+from monitor.clock import new_id
+from monitor.domain.supports import Fact
+from monitor.domain.vocabulary import MemberKind
+from monitor.services.planning.works import works_due
+from monitor.store import records
+from tests.build import LONG_AGO, a_support
+
+TODAY = date(2026, 6, 1)
+
+
+def told(member_id, name, given):
+    return Fact(new_id(), member_id, name, None, given, LONG_AGO, None)
+
+
+@pytest.fixture
+def aged(store):
+    """A post painted in 2010, a synthetic cable of 2019, a new one."""
+    with store.write_session() as session:
+        post = a_support(session, "S-1")
+        rope = a_support(
+            session, "S-2", kind=MemberKind.CABLE, installed_on=date(2019, 3, 1)
+        )
+        new = a_support(
+            session, "S-3", kind=MemberKind.CABLE, installed_on=date(2026, 3, 1)
+        )
+        records.FACTS.add(
+            session,
+            [
+                told(post.member.id, "coating", "epoxy"),
+                told(rope.member.id, "line", "synthetic rope"),
+                told(new.member.id, "line", "synthetic rope"),
+            ],
+        )
+    return post
+
+
+def test_what_is_to_be_planned_is_listed_by_its_date(store, aged):
+    with store.read_session() as session:
+        works = works_due(session, None, today=TODAY)
+
+    # By hand: 15 years after 14 May 2010; 8 years after 1 March 2019
+    assert [(w.code, w.due_on) for w in works] == [
+        ("S-1", date(2025, 5, 14)),
+        ("S-2", date(2027, 3, 1)),
+    ]
+    assert "Replace the synthetic cable" in works[1].sentence
+
+
+def test_one_support_has_its_own_works(store, aged):
+    with store.read_session() as session:
+        works = works_due(session, [aged.support.id], today=TODAY)
+
+    assert [work.code for work in works] == ["S-1"]
