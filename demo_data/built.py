@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from demo_data.rounds import months_on
-from demo_data.typing_habits import inches, plain
+from demo_data.typing_habits import inches, millimetres, plain
 
 Facts = Mapping[str, str]
 
@@ -25,6 +25,9 @@ _SADDLES = (
     "steel fork with neoprene pad", "padded saddle, two bolts left loose",
 )  # fmt: skip
 _PINS_MM = (16.0, 19.0, 20.0, 22.0, 24.0, 25.0, 30.0)
+_CHEEKS_MM = ((20.0, "10"), (25.0, "12"), (100.0, "15"))  # up to which pin, plates
+_MIDDLE_LOAD_KN, _LOAD_OF_BAR = 4.25, 0.005  # a stouter bar where more pulls [kN/mm2]
+_ANGLES_DEG = ("", "75", "", "60")
 _WASHERS = ("round 60 x 6 mm", "oval 90 x 60 x 8 mm", "square 75 x 8 mm", "round 80 mm")
 _STOCKY_MM, _SHORT_MM = 110.0, 3300.0
 _BEARING_KPA = (("sandy gravel", 144.0), ("sand", 96.0), ("clay", 72.0))
@@ -87,6 +90,21 @@ def screw(rng: random.Random) -> dict[str, str]:
         "screw_pitch_mm": "6",
         "screw_length_mm": str(rng.choice((320, 360, 400, 450))),
         "screw_extension_mm": str(rng.randrange(90, 151, 5)),
+    }
+
+
+def pin(rng: random.Random, installed: date) -> dict[str, str]:
+    """Facts of a pin: what it goes through, and the plates that hold it both sides."""
+    facts = through(rng, installed)
+    diameter = millimetres(facts["diameter_mm"])
+    side = next(side for up_to, side in _CHEEKS_MM if diameter <= up_to)
+    angle = _ANGLES_DEG[installed.day % len(_ANGLES_DEG)]
+    drawn = float(facts["service_load_kn"]) / _MIDDLE_LOAD_KN
+    load = _LOAD_OF_BAR * diameter**2 * (0.6 + 0.4 * drawn)
+    return facts | {
+        "side_mm": side,
+        "load_angle_deg": angle,
+        "service_load_kn": plain(load, 0.1),
     }
 
 

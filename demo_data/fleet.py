@@ -162,7 +162,7 @@ def _facts(
     if letter == "J":
         return built.post(rng, installed, site.soil) | built.screw(rng)
     drawn: dict[str, Callable[[random.Random, date], dict[str, str]]] = {
-        "T": built.through, "R": built.through, "C": built.cable, "G": built.guy,
+        "T": built.pin, "R": built.through, "C": built.cable, "G": built.guy,
     }  # fmt: skip
     return drawn[letter](rng, installed)
 

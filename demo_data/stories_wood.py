@@ -151,6 +151,7 @@ def orchard_walnut(book: Book) -> list[Draft]:
     facts = {
         "diameter_mm": "24", "hole_diameter_mm": "27", "length_mm": "620",
         "washers": "round 80 mm", "nuts": "2", "wood_thickness_mm": "510",
+        "side_mm": "12", "service_load_kn": "4.2",
         "material": "steel, grade 8.8", "coating": "hot-dip galvanised",
     }  # fmt: skip
     installed = date(2014, 4, 8)

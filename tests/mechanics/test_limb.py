@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from monitor.errors import InsufficientData, InvalidInput
+from monitor.mechanics.gravity import gravity_of
 from monitor.mechanics.limb import Crown, Limb, prop_demand, simulate_demand_n
 from monitor.mechanics.limb_statics import (
     fixed_reaction_even_n,
@@ -129,3 +130,15 @@ def test_a_species_without_moisture_asks_for_a_density():
 def test_every_species_says_where_its_row_comes_from():
     assert all(row.source for row in WOODS.values())
     assert green_density_kg_m3(0.5, 100.0) == pytest.approx(1000.0)
+
+
+@pytest.mark.parametrize("name", ["mountain ash", "oak", "", "chestnut"])
+def test_a_name_that_may_be_another_wood_has_no_gravity(name):
+    assert gravity_of(name) is None
+
+
+def test_the_lower_of_two_published_gravities_is_kept():
+    # Zanne et al. 2009: Carpinus betulus 0.706 and 0.68, Quercus robur 0.56 and above
+    assert gravity_of("hornbeam").basic == 0.68
+    assert gravity_of("Quercus robur").basic == 0.56
+    assert gravity_of("white oak").basic == wood("white oak").gravity

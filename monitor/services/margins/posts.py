@@ -17,6 +17,17 @@ from monitor.services.margins.steel import refusal, steel_of
 from monitor.units import show
 
 HOLLOW = frozenset({"square hollow", "rectangular hollow", "round hollow"})
+_OTHER = {
+    "timber": "A timber post is not worked out here: it rots, and no law that could be "
+    "relied on says how fast. Needed: its sound section at grade, by drilling "
+    "resistance; its strength class, EN 338; and an engineer's check by EN 1995-1-1.",
+    "solid": "A solid post is not worked out here: the method is for hollow steel. "
+    "Needed: an engineer's own check.",
+}
+_UNKNOWN = (
+    "The section of the post is not recorded, and the method is for hollow steel. "
+    "Needed: square, rectangular or round hollow, with width and wall."
+)
 BIT_CONCERNS = ("section", "height", "steel", "load", "lean", "metal", "slender")
 """What each refusal of the mechanics is about, in its order."""
 
@@ -84,11 +95,7 @@ def _section(known: Known, found: Findings) -> dict[str, float]:
     width, depth = known.number("width_mm"), known.number("depth_mm")
     wall = known.number("wall_mm")
     if section not in HOLLOW:
-        told = f"A {section} post" if section else "A post of unknown section"
-        found.refused["section"] = (
-            f"{told} is not worked out here: the method is for hollow steel. Needed: "
-            "the section as built, or an engineer's own check."
-        )
+        found.refused["section"] = _OTHER.get(section, _UNKNOWN)
         found.refused.setdefault("steel", "")
         found.refused.setdefault("metal", "")
     elif is_known(width) and is_known(wall):

@@ -1,9 +1,14 @@
 """Cables, guys, rods and pins: from facts and readings to what the mechanics wants."""
 
+from datetime import date
+
 from monitor.domain.vocabulary import MemberKind
+from monitor.errors import MonitorError
 from monitor.mechanics.cables import GUY_FACTOR, NEWTON_PER_LBF, ROPE_FACTOR, STRANDS
+from monitor.mechanics.gravity import SHRINKAGE, gravity_of
 from monitor.mechanics.pins import OMEGA_THREAD, rod_rupture_n
-from monitor.mechanics.species import WOODS, oven_dry_gravity
+from monitor.mechanics.species import oven_dry_gravity
+from monitor.mechanics.synthetic import ServiceLife, service_life
 from monitor.services.margins.case import NAN, Case, Findings, Known, Metal, is_known
 from monitor.services.margins.load import through_load, tie_load
 from monitor.services.margins.metal import Part, metal_of
@@ -14,8 +19,6 @@ CABLE_BITS = ("strength", "wire", "wires", "load", "metal")
 PIN_BITS = ("size", "wood", "gravity", "angle", "steel", "load", "metal")
 """What each refusal of the mechanics is about, in its order."""
 
-SHRINKAGE = 0.15
-"""Of volume, green to oven dry; 0.14 to 0.17 in oaks (from memory)."""
 _SAME_SIZE_MM = 0.4
 _WIRE_SHARE = 1.0 / 3.0
 _AS_BUILT_SPREAD = 0.01
@@ -25,10 +28,7 @@ def cable_case(known: Known) -> Case:
     """Put together what is known of one cable or guy."""
     found = Findings()
     if known.word("line") == "synthetic rope":
-        found.refused["line"] = (
-            "A synthetic line does not rust and is judged by its service life, not by "
-            "a margin; needed: the maker's date of replacement."
-        )
+        found.refused["line"] = _by_its_life(known)
         return _case(known, {}, found)
     diameter = known.number("diameter_mm")
     is_guy = known.member.kind is MemberKind.GUY
@@ -163,19 +163,40 @@ _GRADES = ("common", "siemens-martin", "high strength", "extra high strength")
 
 
 def _gravity(known: Known, found: Findings) -> float:
-    row = WOODS.get(known.tree.species)
-    if row is None:
+    species = known.tree.species or "an unnamed species"
+    published = gravity_of(known.tree.species)
+    if published is None:
         found.refused["gravity"] = (
-            f"No strength of green wood is known for {known.tree.species}; needed: one "
-            f"of {', '.join(WOODS)}, or an engineer's own check."
+            f"No published gravity of green wood was found for {species}; needed: its "
+            "oven-dry mass over green volume from a core, for an engineer's own check."
         )
         return NAN
-    gravity = float(oven_dry_gravity(row.gravity, SHRINKAGE))
+    gravity = float(oven_dry_gravity(published.basic, SHRINKAGE))
     found.taken(
         "gravity of the wood", f"{gravity:.2f}, oven dry",
-        f"{known.tree.species}, Wood Handbook FPL-GTR-282; shrinkage {SHRINKAGE:g}",
+        f"{published.basic:g} green, {published.source}; shrinkage {SHRINKAGE:g}",
     )  # fmt: skip
     return gravity
+
+
+def _by_its_life(known: Known) -> str:
+    """Why a synthetic line gets no margin, and how long it serves."""
+    maker = known.word("replace_by")
+    try:
+        maker_end_on = date.fromisoformat(maker) if maker else None
+        life: ServiceLife = service_life(known.member.installed_on, maker_end_on)
+    except (ValueError, MonitorError):
+        return (
+            f"A synthetic line is judged by its service life, and its date “{maker}” "
+            "can not be used; needed: the maker's date of replacement."
+        )
+    ends = f"{life.ends_on.day} {life.ends_on:%B %Y}"
+    return (
+        "A synthetic line does not rust and is judged by its service life, not by a "
+        f"margin: it serves until {ends} ({life.reason}). For a margin there would be "
+        "needed: the pull it takes in a storm and what is left of its strength, by a "
+        "test of a piece."
+    )
 
 
 def _angle(known: Known, found: Findings) -> float:
