@@ -3,6 +3,10 @@
 Alembic's batch mode on SQLite drops and recreates a table. With foreign keys on, a
 cascade would erase the children and report success; so they are switched off before
 the transaction begins and everything is checked at the end.
+
+All steps are one transaction: an upgrade that is cut short leaves the old database.
+The guards of the evidence are taken off at its beginning and put on at its end, so a
+revision may change rows and recreate tables, and no reader ever meets unguarded ones.
 """
 
 import sqlalchemy as sa
@@ -10,7 +14,7 @@ from alembic import context
 from alembic.autogenerate.api import AutogenContext
 
 from monitor.store.engine import prepare_sqlite
-from monitor.store.models import Base
+from monitor.store.models import Base, guards
 from monitor.store.types import PerEngine
 
 LOCK_KEY = 7_405_213
@@ -49,17 +53,27 @@ def run() -> None:
             render_as_batch=is_sqlite,
             compare_type=False,
             render_item=render_item,
-            transaction_per_migration=True,
+            transactional_ddl=True,
+            transaction_per_migration=False,
         )
         with context.begin_transaction():
+            guards.take_off(connection)
             context.run_migrations()
-        if is_sqlite:
-            broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
-            if broken:
-                raise RuntimeError(
-                    f"Rows without their parent after migration: {broken}"
-                )
+            if is_sqlite:
+                check_parents(connection)
+            if (
+                context.get_context().get_current_revision()
+                == context.get_head_revision()
+            ):
+                guards.put_on(connection, Base.metadata)
     engine.dispose()
+
+
+def check_parents(connection: sa.Connection) -> None:
+    """Refuse, and so undo, a migration that leaves rows without their parent."""
+    broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+    if broken:
+        raise RuntimeError(f"Rows without their parent after migration: {broken[:20]}")
 
 
 run()

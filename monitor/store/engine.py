@@ -15,6 +15,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 from sqlalchemy.orm import Session
 
 from monitor.errors import Conflict, StoreError, StoreUnavailable
+from monitor.store import ledger
 
 BUSY_TIMEOUT_MS = 10_000
 _WRITES = "underprop_writes"
@@ -44,6 +45,7 @@ class Store:
         """All or nothing: committed at the end, rolled back on any error."""
         with _translated(), Session(self._writing) as session, session.begin():
             yield session
+            ledger.close(session)
 
     def close(self) -> None:
         """Give all connections back."""

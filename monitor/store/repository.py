@@ -14,13 +14,14 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from monitor.errors import NotFound
+from monitor.store.ledger_rows import note_written
 from monitor.store.models import Base
 
 R = TypeVar("R")
 
 
 class Repository(Generic[R]):
-    """All records of one kind.
+    """All records of one kind; what is written is noted for the ledger.
 
     Parameters
     ----------
@@ -49,6 +50,8 @@ class Repository(Generic[R]):
         rows = [self._to_values(record) for record in records]
         if rows:
             session.execute(sa.insert(self.table), rows)
+        for row in rows:
+            note_written(session, self.table, row)
 
     def put(self, session: Session, records: Iterable[R]) -> None:
         """Write records in place of those with the same key (conclusions only)."""
@@ -69,6 +72,7 @@ class Repository(Generic[R]):
         session.execute(
             sa.update(self.table).where(self.table.c.id == row["id"]).values(**row)
         )
+        note_written(session, self.table, row)
 
     def get(self, session: Session, key: UUID) -> R:
         """The record with that id, or NotFound."""

@@ -147,6 +147,14 @@ def test_dues_and_events_of_the_first_revision_are_carried_on(tmp_path):
     engine = sa.create_engine(url)
     with engine.begin() as connection:  # foreign keys are off by default
         for statement in (
+            f"INSERT INTO party VALUES ('{key}', 'City', '', '{at}')",
+            f"INSERT INTO site (id, code, name, owner_id, timezone, soil, access_note, "
+            f"quiet_seasons, recorded_at) VALUES ('{key}', 'V-1', '', '{key}', 'UTC', "
+            f"'', '', '', '{at}')",
+            f"INSERT INTO tree VALUES ('{key}', '{key}', 'T1', '', 1, NULL, NULL, '', "
+            f"'{at}')",
+            f"INSERT INTO support VALUES ('{key}', '{key}', 'S-1', '', '', 'frequent', "
+            f"'significant', '2010-05-14', NULL, NULL, NULL, '', '', '{at}')",
             f"INSERT INTO due VALUES ('{key}', 'routine', '2027-02-12', '2027-03-14', "
             f"'2027-04-13', 'duty-interval', 'Due.', '{reasons}', '{at}')",
             f"INSERT INTO event VALUES ('{key}', 'storm', 'Storm', '2026-01-03', '', "
@@ -154,8 +162,7 @@ def test_dues_and_events_of_the_first_revision_are_carried_on(tmp_path):
         ):
             connection.exec_driver_sql(statement)
 
-    with pytest.raises(RuntimeError, match="without their parent"):
-        schema.upgrade(url, to="0002")  # the due has no support in this small world
+    schema.upgrade(url)
 
     with engine.connect() as connection:
         due = connection.exec_driver_sql("SELECT serious_on, reasons FROM due").one()
@@ -164,6 +171,28 @@ def test_dues_and_events_of_the_first_revision_are_carried_on(tmp_path):
     assert due.serious_on == "2028-04-13"
     assert "seriously-late" not in due.reasons
     assert gone == 0
+
+
+def test_an_upgrade_that_would_lose_a_parent_leaves_the_old_database(tmp_path):
+    url = f"sqlite:///{tmp_path / 'orphan.db'}"
+    schema.upgrade(url, to="0001")
+    at, key = "2026-06-01T03:00:00.000000+00:00", "01890000-0000-7000-8000-000000000001"
+    engine = sa.create_engine(url)
+    with engine.begin() as connection:  # foreign keys are off by default
+        connection.exec_driver_sql(
+            f"INSERT INTO tree VALUES ('{key}', '{key}', 'T1', '', 1, NULL, NULL, '', "
+            f"'{at}')"
+        )
+    before = ddl(engine)
+
+    with pytest.raises(RuntimeError, match="without their parent"):
+        schema.upgrade(url)
+
+    assert ddl(engine) == before
+    store = Store(url)
+    assert schema.current_revision(store) == "0001"
+    store.close()
+    engine.dispose()
 
 
 def test_a_database_never_set_up_is_refused_in_words(tmp_path):

@@ -1,9 +1,11 @@
 """What goes along on a round."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
+from monitor.clock import new_id
 from monitor.domain.vocabulary import Grade
 from monitor.errors import InvalidInput, NotFound
 from monitor.services.field.rounds import RoundChoice, round_of, sites_with_supports
@@ -128,12 +130,11 @@ def test_the_cautions_fit_the_kind_of_support(session):
 
 def test_a_member_without_marks_offers_the_usual_ones(session):
     bare = a_support(session, "S-0903", mark="plate")
-    table = records.MARKS.table
-    session.execute(table.delete().where(table.c.id == bare.mark.id))
+    records.MEMBERS.add(session, [replace(bare.member, id=new_id(), code="P2")])
 
     post = taken(session, codes=("S-0903",)).supports[0]
 
-    assert {"face", "plate", "saddle"} <= {mark.code for mark in post.members[0].marks}
+    assert {"face", "plate", "saddle"} <= {mark.code for mark in post.members[1].marks}
 
 
 def test_five_hundred_supports_are_the_most_and_the_rest_is_counted(

@@ -13,6 +13,7 @@ from monitor.errors import Conflict, NotFound
 from monitor.store import ledger, records
 from monitor.store.frames import readings_frame, segments_frame
 from tests.build import LONG_AGO, a_reading, a_support, an_inspection, some_readings
+from tests.keeping.tamper import unguarded
 
 LATER = datetime(2020, 1, 1, tzinfo=UTC)
 
@@ -184,7 +185,7 @@ def test_the_ledger_finds_the_first_changed_entry(any_store):
     with any_store.read_session() as session:
         assert ledger.first_broken(session) is None
 
-    with any_store.engine.begin() as connection:
+    with unguarded(any_store) as connection:
         connection.execute(
             sa.text("UPDATE ledger SET payload = 'changed' WHERE seq = 3")
         )
@@ -198,7 +199,7 @@ def test_the_ledger_notices_a_removed_entry(any_store):
         changes = [("note", f"thing {number}", number) for number in range(5)]
         ledger.append(session, changes, actor="Ines", now=LATER)
 
-    with any_store.engine.begin() as connection:
+    with unguarded(any_store) as connection:
         connection.execute(sa.text("DELETE FROM ledger WHERE seq = 2"))
 
     with any_store.read_session() as session:

@@ -3,6 +3,8 @@
 from monitor.store.models.base import Base
 from monitor.store.models.calibration import CalibrationRow
 from monitor.store.models.conclusions import DueRow, OutlookRow, StaleRow, StandingRow
+from monitor.store.models.guards import guard_all
+from monitor.store.models.history import LedgerNodeRow, LedgerRow
 from monitor.store.models.inspections import (
     ClosureRow,
     FindingRow,
@@ -19,7 +21,6 @@ from monitor.store.models.operations import (
     ImportRow,
     JobRunRow,
     LeaseRow,
-    LedgerRow,
     SignInRow,
 )
 from monitor.store.models.places import PartyRow, SiteRow, StemDiameterRow, TreeRow
@@ -55,6 +56,7 @@ __all__ = [
     "InstrumentRow",
     "JobRunRow",
     "LeaseRow",
+    "LedgerNodeRow",
     "LedgerRow",
     "LimitOverrideRow",
     "MarkRow",
@@ -75,3 +77,5 @@ __all__ = [
     "TreeRow",
     "WorkRow",
 ]
+
+guard_all(Base.metadata)

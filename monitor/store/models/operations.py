@@ -1,4 +1,4 @@
-"""Events, accounts, the ledger, files taken in, jobs."""
+"""Events, accounts, files taken in, jobs."""
 
 from datetime import date, datetime
 from uuid import UUID
@@ -66,21 +66,6 @@ class SignInRow(Base):
     seen_at: Mapped[datetime] = instant()
     ends_at: Mapped[datetime] = instant()
     ended_at: Mapped[datetime | None] = mapped_column(Instant)
-
-
-class LedgerRow(Base):
-    """One change, chained to all before it."""
-
-    __tablename__ = "ledger"
-    checks = (sa.CheckConstraint("seq >= 1", name="seq"),)
-    seq: Mapped[int] = mapped_column(Whole, primary_key=True, autoincrement=False)
-    recorded_at: Mapped[datetime] = instant()
-    actor: Mapped[str] = words()
-    action: Mapped[str] = words()
-    subject: Mapped[str] = mapped_column(Words, index=True)
-    payload: Mapped[str] = words()
-    leaf_hash: Mapped[str] = words()
-    chain_hash: Mapped[str] = words()
 
 
 class ImportRow(Base):
