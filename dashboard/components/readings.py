@@ -14,6 +14,7 @@ from dashboard.components.drawings import (
 from dashboard.components.tables import quiet_table
 from dashboard.components.text import between, day, reached, sentence
 from monitor.domain.conclusions import Outlook
+from monitor.services.showing.cross_check import METHOD_NOTE, cross_check_words
 from monitor.services.showing.series import SeriesView
 from monitor.services.showing.support import SupportView
 from monitor.units import show
@@ -47,7 +48,16 @@ def outlook_words(series: SeriesView, today: date) -> list[Component]:
     limits = _limit_words(outlook, series.unit, today)
     if limits:
         words.append(html.Ul(limits, className="limits"))
-    return words
+    return words + _how_known(outlook)
+
+
+def _how_known(outlook: Outlook) -> list[Component]:
+    """The plain methods beside it, on request."""
+    said = cross_check_words(outlook)
+    if not said:
+        return []
+    lines = [html.P(said), html.P(METHOD_NOTE)]
+    return [html.Details([html.Summary("How do you know?"), *lines], className="quiet")]
 
 
 def _limit_words(outlook: Outlook, unit: str, today: date) -> list[html.Li]:

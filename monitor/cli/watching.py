@@ -20,6 +20,7 @@ from monitor.services.margins.told import margin_lines, margin_rows
 from monitor.services.margins.view import margin_view
 from monitor.services.planning.plan import plan_all
 from monitor.services.planning.works import works_due
+from monitor.services.showing.cross_check import METHOD_NOTE, cross_check_words
 from monitor.services.showing.support import find_support
 from monitor.store import Session, records
 
@@ -111,7 +112,7 @@ def explain(context: CliContext, code: str, as_json: bool) -> None:
         raise NotFound("assessment of", code, hint=f"Run “underprop assess {code}”.")
     lines = [f"{support.code}: {standing.standing if standing else 'removed'}."]
     lines += list(standing.reasons if standing else ())
-    lines += [""] + [f"{spots(outlook)}: {outlook.sentence}" for outlook in outlooks]
+    lines += _readings_lines(outlooks, spots)
     if owed is not None:
         lines += [""] + [sentence for _, _, sentence in owed.reasons]
         lines.append(lateness(owed))
@@ -126,6 +127,19 @@ def explain(context: CliContext, code: str, as_json: bool) -> None:
         "caution": CAUTION,
     }
     say(found, as_json=as_json, text="\n".join(lines))
+
+
+def _readings_lines(
+    outlooks: list[Outlook], spot: Callable[[Outlook], str]
+) -> list[str]:
+    """What each series says, with the plain methods beneath, and a note on these."""
+    lines, is_checked = [], False
+    for outlook in outlooks:
+        lines += ["", f"{spot(outlook)}: {outlook.sentence}"]
+        check = cross_check_words(outlook)
+        lines += [f"  {check}"] if check else []
+        is_checked = is_checked or bool(check)
+    return [*lines, "", METHOD_NOTE] if is_checked else lines
 
 
 def _spots(session: Session, support: Support) -> Callable[[Outlook], str]:

@@ -1,6 +1,7 @@
 """Series in, outlooks out: arrays for the analysis, records for everyone else."""
 
 import hashlib
+from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
@@ -19,6 +20,7 @@ from monitor.services.assessing.arrays import (
     readings_arrays,
     series_arrays,
 )
+from monitor.services.assessing.cross_check import Check, cross_checks
 from monitor.services.assessing.fans import Fans, fans_of
 from monitor.services.assessing.series import OneSeries, SeriesTable
 from monitor.units import show, unit_sign
@@ -52,21 +54,35 @@ def outlooks_of_series(
     series = series_arrays(table.series, todays, longest)
     found = trends.outlooks(readings, series, hyper)
     fans = fans_of(readings, series, todays, hyper)
+    plain = cross_checks(readings, series)
     return [
-        _record(table, n, found.one(n), (found.weight, fans[n]), (todays[n], now))
-        for n in range(len(table.series))
+        _record(
+            table,
+            one,
+            found.one(n),
+            _Extras(found.weight[one.rows], fans[n], plain[n]),
+            (todays[n], now),
+        )
+        for n, one in enumerate(table.series)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Extras:
+    """What is drawn or told beside the plain numbers of one series."""
+
+    weights: Floats
+    fans: Fans
+    plain: list[Check]
 
 
 def _record(
     table: SeriesTable,
-    n: int,
+    one: OneSeries,
     said: trends.Outlook,
-    extras: tuple[Floats, Fans],
+    extras: _Extras,
     moment: tuple[date, datetime],
 ) -> Outlook:
-    one = table.series[n]
-    weights, fans = extras
     today, now = moment
     low, middle, high = said.level
     return Outlook(
@@ -98,7 +114,7 @@ def _record(
         sentence=_sentence(one, said, today),
         method_version=f"{trends.METHOD_VERSION} {said.version}",
         input_version=_input_version(table, one),
-        details=_details(table, one, weights, fans, said),
+        details=_details(table, one, extras, said),
         computed_at=now,
     )
 
@@ -174,13 +190,12 @@ def _input_version(table: SeriesTable, one: OneSeries) -> str:
 def _details(
     table: SeriesTable,
     one: OneSeries,
-    weights: Floats,
-    fans: Fans,
+    extras: _Extras,
     said: trends.Outlook,
 ) -> dict[str, object]:
-    """What the pages draw beside the plain numbers."""
+    """What the pages draw and tell beside the plain numbers."""
     ids = table.readings["reading_id"].iloc[one.rows]
-    shares = weights[one.rows]
+    fans = extras.fans
     details: dict[str, object] = {
         "segment_from": one.starts_on.isoformat(),
         "newest": _newest(table, one),
@@ -190,9 +205,10 @@ def _details(
         "fan": fans.level,
         "weights": {
             str(key): round(float(share), 4)
-            for key, share in zip(ids, shares, strict=True)
+            for key, share in zip(ids, extras.weights, strict=True)
             if np.isfinite(share)
         },
+        "plain": extras.plain,
         "limit_source": one.limits.source if one.limits else "",
         "limit_basis": one.limits.basis.value if one.limits else "",
     }
