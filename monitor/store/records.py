@@ -18,6 +18,7 @@ from monitor.domain.inspections import (
     Segment,
     Work,
 )
+from monitor.domain.notices import Notice, NoticeLine, Recipient
 from monitor.domain.people import Account, SignIn
 from monitor.domain.places import Party, Site, StemDiameter, Tree
 from monitor.domain.running import ImportedFile, JobRun
@@ -86,6 +87,21 @@ def _standing(row: Mapping[str, Any]) -> SupportStanding:
     return SupportStanding(**{**row, "reasons": tuple(row["reasons"])})
 
 
+def _recipient(row: Mapping[str, Any]) -> Recipient:
+    return Recipient(**{**row, "sites": tuple(row["sites"])})
+
+
+def notice_values(notice: Notice) -> dict[str, Any]:
+    """Columns of a notice."""
+    values = {f.name: getattr(notice, f.name) for f in fields(notice)}
+    lines = [[line.heading, line.text, line.path] for line in notice.lines]
+    return values | {"lines": lines}
+
+
+def _notice(row: Mapping[str, Any]) -> Notice:
+    return Notice(**{**row, "lines": tuple(NoticeLine(*line) for line in row["lines"])})
+
+
 PARTIES = Repository(m.PartyRow, Party)
 SITES = Repository(m.SiteRow, Site)
 TREES = Repository(m.TreeRow, Tree)
@@ -124,3 +140,5 @@ CALIBRATIONS = Repository(
     to_values=_calibration_values,
     to_record=_calibration,
 )
+RECIPIENTS = Repository(m.RecipientRow, Recipient, to_record=_recipient)
+NOTICES = Repository(m.NoticeRow, Notice, to_values=notice_values, to_record=_notice)

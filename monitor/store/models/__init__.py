@@ -15,6 +15,7 @@ from monitor.store.models.inspections import (
     SegmentRow,
     WorkRow,
 )
+from monitor.store.models.notices import CalendarShownRow, NoticeRow, RecipientRow
 from monitor.store.models.operations import (
     AccountRow,
     EventRow,
@@ -42,6 +43,7 @@ from monitor.store.models.supports import (
 __all__ = [
     "AccountRow",
     "Base",
+    "CalendarShownRow",
     "CalibrationRow",
     "ClosureRow",
     "CrownWishRow",
@@ -61,11 +63,13 @@ __all__ = [
     "LimitOverrideRow",
     "MarkRow",
     "MemberRow",
+    "NoticeRow",
     "OutlookRow",
     "PartyRow",
     "PhotoRow",
     "PolicyRow",
     "ReadingRow",
+    "RecipientRow",
     "SegmentRow",
     "SignInRow",
     "SiteClosureRow",
