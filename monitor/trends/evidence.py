@@ -59,6 +59,7 @@ _FLAT: Final = 1e6
 
 _SCORE: Final = 0
 _GOES_ON: Final = 1 / 3
+_CLEAR_SDS: Final = 3.0
 _PRECISION: Final = 2
 _HINGE: Final = 3
 _BEND: Final = 4
@@ -164,7 +165,8 @@ def step_evidence(
 def goes_on(block: Block, row: IntArray) -> BoolArray:
     """Return whether a change went on after the given reading: a drift, not a jump.
 
-    Since then the readings moved on at no less than `_GOES_ON` of its pace.
+    Since then two readings or more moved on, clear of the noise and at no less than
+    `_GOES_ON` of its pace.
     """
     each, last = np.arange(row.size), block.t.shape[0] - 1
     before = np.maximum(row - 1, block.begin)
@@ -172,9 +174,12 @@ def goes_on(block: Block, row: IntArray) -> BoolArray:
     after = block.y[:, last] - block.y[:, row, each]
     gap = block.t[row, each] - block.t[before, each]
     since = block.t[last] - block.t[row, each]
-    kept = axes_sum(step * after) * gap
-    needed = _GOES_ON * axes_sum(step**2) * since
-    return np.asarray((row < last) & (kept > needed), dtype=np.bool_)
+    length = axes_sum(step**2)
+    kept = axes_sum(step * after)
+    noise = block.variance[-1] + block.variance[row, each]
+    clear = kept > _CLEAR_SDS * np.sqrt(noise * length)
+    lasting = kept * gap > _GOES_ON * since * length
+    return np.asarray((row < last - 1) & clear & lasting, dtype=np.bool_)
 
 
 @inlined
