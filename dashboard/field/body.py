@@ -16,6 +16,7 @@ from monitor.services.recording.commands import (
     InspectionCommand,
     ReadingCommand,
 )
+from monitor.services.recording.photo_measures import OutlineCommand, checked_strokes
 from monitor.services.recording.photos import PhotoCommand
 
 SHAPE = 1
@@ -65,6 +66,13 @@ def submission_from(body: bytes, device_time: str) -> Submission:
         body_sha256=hashlib.sha256(body).hexdigest(),
         sent_at=_instant(device_time),
         content=content,
+        round_at=_instant(_text(content, "round_at")),
+        outlines=tuple(_outline(part) for part in _parts(content, "outlines")),
+        sketches={
+            _text(part, "sha256"): checked_strokes(part["sketch"])
+            for part in _parts(content, "photos")
+            if part.get("sketch")
+        },
     )
 
 
@@ -145,6 +153,26 @@ def _photo(part: dict[str, Any]) -> PhotoCommand:
         member=_text(part, "member"),
         taken_on=_day(taken_on) if taken_on else None,
     )
+
+
+def _outline(part: dict[str, Any]) -> OutlineCommand:
+    (points,) = checked_strokes([part.get("points", ())]) or ((),)
+    offset = part.get("offset_mm")
+    return OutlineCommand(
+        sha256=_text(part, "sha256"),
+        points=points,
+        member=_text(part, "member"),
+        mark=_text(part, "mark"),
+        hand=_number(part.get("hand", 0.001), "hand"),
+        offset_mm=None if offset is None else _number(offset, "offset_mm"),
+        ruler_mm=_number(part.get("ruler_mm", 100.0), "ruler_mm"),
+    )
+
+
+def _number(found: object, name: str) -> float:
+    if isinstance(found, bool) or not isinstance(found, int | float):
+        raise _unclear(name, "a number")
+    return float(found)
 
 
 def _parts(content: dict[str, Any], name: str) -> list[dict[str, Any]]:

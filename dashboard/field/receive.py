@@ -21,6 +21,7 @@ from monitor.services.field.answers import (
     receipt_of,
 )
 from monitor.services.field.form import Submission
+from monitor.services.field.outlines import with_measures
 from monitor.services.recording.checks import Stamp
 from monitor.services.recording.photos import (
     LARGEST_PIECE,
@@ -70,6 +71,7 @@ def _take(
     _require_may_record()
     device_time = request.headers.get("X-Device-Time", "")
     submission = submission_from(_body(LARGEST_BODY), device_time)
+    submission = with_measures(submission, files)
     stamp = Stamp(signed_in().account.name, now)
     try:
         with context.store.write_session() as session:

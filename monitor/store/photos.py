@@ -10,9 +10,11 @@ import errno
 import hashlib
 import os
 import re
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from uuid import uuid4
 
 from monitor.errors import InvalidInput, NotFound, StoreUnavailable
 
@@ -105,9 +107,54 @@ class PhotoFiles:
                     os.fsync(handle)
         return True
 
+    def copy(self, sha256: str, name: str) -> bytes | None:
+        """A smaller copy that was made before, None if there is none."""
+        try:
+            return self._copy(sha256, name).read_bytes()
+        except FileNotFoundError:
+            return None
+
+    def keep_copy(self, sha256: str, name: str, body: bytes) -> None:
+        """Keep a smaller copy; it can be made anew at any time."""
+        path = self._copy(sha256, name)
+        with _translated():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            draft = path.with_name(f"{path.name}.{uuid4().hex}")
+            draft.write_bytes(body)
+            draft.replace(path)
+
+    def _copy(self, sha256: str, name: str) -> Path:
+        if not re.fullmatch(r"[a-z]+", name):
+            raise InvalidInput(f"“{name[:20]}” is no size of a copy.", field="size")
+        return self._folder / "copies" / name / f"{_checked(sha256)}.jpg"
+
     def forget_part(self, sha256: str) -> None:
         """Throw away what arrived of an unfinished photograph."""
         self._part(sha256).unlink(missing_ok=True)
+
+    def is_whole(self, sha256: str) -> bool:
+        """Whether the photograph is here and its bytes have that hash."""
+        return _hash_of(self.path(sha256)) == sha256
+
+    def take_copy(self, sha256: str, source: Path) -> None:
+        """Bring a photograph here from another folder, whole or not at all.
+
+        Raises
+        ------
+        StoreUnavailable : the source holds other bytes, or the disk is full
+        """
+        part = self._part(sha256)
+        with _translated():
+            part.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(source, part)
+        if not self.settle(sha256):
+            raise StoreUnavailable(f"The copy of the photograph {sha256} is broken.")
+
+    def set_aside(self, sha256: str) -> None:
+        """Take broken bytes out of the way; they stay readable for a rescue."""
+        path = self.path(sha256)
+        if path.exists():
+            path.replace(path.with_name(f"{path.name}.broken"))
 
     def _part(self, sha256: str) -> Path:
         return self._folder / "arriving" / _checked(sha256)

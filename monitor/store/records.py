@@ -8,6 +8,7 @@ from typing import Any
 from monitor.domain.calibration import Calibration, GroupAudit
 from monitor.domain.conclusions import Dates, Due, Outlook, SupportStanding
 from monitor.domain.events import Event
+from monitor.domain.field_tasks import FieldSettlement, FieldTask
 from monitor.domain.inspections import (
     Closure,
     Finding,
@@ -20,6 +21,7 @@ from monitor.domain.inspections import (
 )
 from monitor.domain.notices import Notice, NoticeLine, Recipient
 from monitor.domain.people import Account, SignIn
+from monitor.domain.pictures import PhotoMeasure, Sketch
 from monitor.domain.places import Party, Site, StemDiameter, Tree
 from monitor.domain.running import ImportedFile, JobRun
 from monitor.domain.scheduling import (
@@ -117,6 +119,10 @@ READINGS = Repository(m.ReadingRow, Reading)
 FINDINGS = Repository(m.FindingRow, Finding)
 CLOSURES = Repository(m.ClosureRow, Closure)
 PHOTOS = Repository(m.PhotoRow, Photo)
+SKETCHES = Repository(m.SketchRow, Sketch)
+PHOTO_MEASURES = Repository(m.PhotoMeasureRow, PhotoMeasure)
+FIELD_TASKS = Repository(m.FieldTaskRow, FieldTask)
+FIELD_SETTLEMENTS = Repository(m.FieldSettlementRow, FieldSettlement)
 WORKS = Repository(m.WorkRow, Work)
 SEGMENTS = Repository(m.SegmentRow, Segment)
 OUTLOOKS = Repository(

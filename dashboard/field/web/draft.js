@@ -2,6 +2,7 @@
 
 import { newId } from "./ids.js";
 import { dayAt, sentence } from "./words.js";
+import { outlinesIn } from "./wound.js";
 
 export const SHAPE = 1;
 
@@ -18,6 +19,7 @@ export function newDraft(support, name) {
     air: "",
     leaf: "",
     note: "",
+    round_at: support.stored_at ?? "",
     readings: {},
     findings: [],
     photos: [],
@@ -111,6 +113,8 @@ export function bodyOf({ draft, words }) {
     readings,
     findings: findingsOf(draft),
     photos: photosIn(draft, words),
+    outlines: outlinesIn([...draft.photos, ...draft.findings.flatMap((finding) => finding.photos)]),
+    round_at: draft.round_at ?? "",
     sure: suresOf(draft),
   };
 }
@@ -155,6 +159,7 @@ function photosIn(draft, words) {
     caption: photo.caption || caption,
     member,
     taken_on: photo.taken_on,
+    ...(photo.sketch?.length ? { sketch: photo.sketch } : {}),
   });
   return [
     ...draft.photos.map((photo) => sent(photo, "", "")),

@@ -5,6 +5,7 @@ import { newDraft, bodyOf, leftOpen } from "./draft.js";
 import { findingsPart } from "./finding.js";
 import * as keep from "./keep.js";
 import { markPart } from "./mark.js";
+import { olderPart } from "./older.js";
 import { photosPart } from "./photo.js";
 import { keepRound } from "./round.js";
 import { post, sendAll } from "./send.js";
@@ -63,7 +64,8 @@ async function supportOf(code) {
 
 async function addToRound(content) {
   if (await keep.fact("round")) {
-    return keep.write(content.supports.map((one) => ["put", "supports", one]));
+    const at = { stored_at: content.made_at };
+    return keep.write(content.supports.map((one) => ["put", "supports", { ...one, ...at }]));
   }
   return keepRound(content);
 }
@@ -93,6 +95,7 @@ function heading({ support }, begun) {
       support.cautions.map((line) => el("li", {}, line))
     ),
     support.findings.length ? openFindings(support) : "",
+    olderPart(support),
     begun ? el("p", { class: "quiet", id: "begun" }, `Begun ${day(begun.started_at)} at ${clock(begun.started_at)}; go on where you stopped.`) : ""
   );
 }

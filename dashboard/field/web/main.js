@@ -3,7 +3,7 @@
 import * as keep from "./keep.js";
 import { showForm } from "./form.js";
 import { showOutbox } from "./outbox.js";
-import { showRound } from "./round.js";
+import { forgetOldRound, showRound } from "./round.js";
 import { onOutboxChange, sendAll } from "./send.js";
 import { el, say } from "./words.js";
 
@@ -102,7 +102,11 @@ document.addEventListener("visibilitychange", () => {
 });
 onOutboxChange(count);
 
+const gone = await forgetOldRound();
 await show();
+if (gone) {
+  say(gone);
+}
 tellNetwork();
 await count();
 keepTheForm();

@@ -4,6 +4,7 @@ import { isAnswered, keyOf, newEntry, readingOf } from "./draft.js";
 import * as keep from "./keep.js";
 import { surprise } from "./numbers.js";
 import { tiltPart } from "./tilt.js";
+import { clockPart, hasWound } from "./wound.js";
 import { button, choices, day, el, measure, number, sentence, span, unitWords } from "./words.js";
 
 const UNITS = {
@@ -24,6 +25,7 @@ export function markPart(form, member, mark) {
     el("h3", {}, `${sentence(member.kind)} ${member.code}, ${mark.code}`),
     mark.note ? el("p", { class: "quiet" }, mark.note) : "",
     hasTilt(mark) ? tiltPart(form, member, mark, () => redraw(place)) : "",
+    hasWound(mark) ? clockPart(form, member, mark, () => redraw(place)) : "",
     rows,
     mark.readings.length > 1 ? noneOfThese(place) : "",
     more(place, rows)
@@ -83,7 +85,7 @@ function entryPart(one, entry, n) {
   });
   input.addEventListener("input", () => {
     entry.text = input.value;
-    if (entry.instrument) {
+    if (entry.why) {
       Object.assign(entry, { instrument: "", method: "", why: "" });
     }
     forgetQuestion(one);
@@ -98,7 +100,7 @@ function entryPart(one, entry, n) {
     sign,
     input,
     unitChoice(one, entry, n),
-    entry.instrument ? el("p", { class: "quiet" }, `${entry.instrument}: ${entry.why}`) : "",
+    entry.why ? el("p", { class: "quiet" }, [entry.instrument, entry.why].filter(Boolean).join(": ")) : "",
     n === said.entries.length - 1 ? "" : el("span", { class: "quiet" }, "repeated")
   );
 }

@@ -2,7 +2,9 @@
 
 import { sha256 } from "./ids.js";
 import * as keep from "./keep.js";
+import { drawOn, drawnOver } from "./pad.js";
 import { button, dayAt, el } from "./words.js";
+import { trace, tracedPart, woundsOf } from "./wound.js";
 
 export const MOST_BYTES = 45e6;
 const SHRUNK_PX = 4000;
@@ -111,13 +113,16 @@ export function typeOf(head) {
   return /^....ftyp(hei[cxms]|hevc|mif1|msf1)/s.test(text) ? "image/heic" : "";
 }
 
+function drawnOn({ sketch = [], outline = null }) {
+  return { sketch, outline: outline ? outline.points : [] };
+}
+
 async function figure(form, photos, n, redraw) {
   const photo = photos[n];
   const stored = await keep.get("photos", photo.sha256);
-  const blob = stored ? new Blob([stored.bytes], { type: stored.type }) : null;
-  const image = blob
-    ? el("img", { src: URL.createObjectURL(blob), alt: `Photograph ${n + 1}` })
-    : el("span", {}, "kept");
+  const alt = `Photograph ${n + 1}`;
+  const src = stored ? URL.createObjectURL(new Blob([stored.bytes], { type: stored.type })) : "";
+  const image = src ? drawnOver(src, alt, drawnOn(photo)) : el("span", {}, "kept");
   const caption = el("input", { "aria-label": `What photograph ${n + 1} shows`, placeholder: "what it shows" });
   caption.value = photo.caption;
   caption.addEventListener("input", () => {
@@ -129,5 +134,30 @@ async function figure(form, photos, n, redraw) {
     form.save();
     redraw();
   };
-  return el("figure", {}, image, caption, button("Take it away", away, { class: "plain" }));
+  const sketch = async () => {
+    const drawn = await drawOn({ src, alt, isOutline: false, lines: photo.sketch ?? [] });
+    if (drawn) {
+      photo.sketch = drawn.lines;
+      form.save();
+      redraw();
+    }
+  };
+  const measure = async () => {
+    await trace(form, photo, src, alt);
+    redraw();
+  };
+  return el(
+    "figure",
+    {},
+    image,
+    caption,
+    el(
+      "div",
+      { class: "row" },
+      src ? button("Sketch on it", sketch, { class: "plain" }) : "",
+      src && woundsOf(form.support).length ? button("Measure the wound on it", measure, { class: "plain" }) : "",
+      button("Take it away", away, { class: "plain" })
+    ),
+    tracedPart(form, photo, redraw)
+  );
 }

@@ -2,8 +2,10 @@
 
 import { SignedOut, ask } from "./ask.js";
 import * as keep from "./keep.js";
+import { countPictures, forgetPictures, storePictures } from "./pictures.js";
 import { button, choices, clock, counted, day, el, sentence } from "./words.js";
 
+export const LONGEST_DAYS = 60;
 const SPANS = [
   ["", "whenever they are owed"],
   ["0", "owed by today"],
@@ -25,8 +27,10 @@ export async function showRound(root) {
     choosing(supports.length === 0),
     supports.length ? forgetting() : ""
   );
-  const room = await roomWords();
-  root.append(el("p", { class: "quiet" }, room));
+  root.append(
+    el("p", { class: "quiet", id: "held" }, await heldWords(supports.length, drafts.size)),
+    el("p", { class: "quiet" }, await roomWords())
+  );
 }
 
 function said(supports, round) {
@@ -151,14 +155,20 @@ async function storing({ site, within, codes, words, store }) {
     }
     await keepRound(content);
     await navigator.storage?.persist?.();
+    const pictures = await storePictures(content.supports, ({ kept }) => {
+      words.textContent = `Fetching photographs: ${kept}.`;
+    });
     const left = content.left_out
       ? ` ${content.left_out} more fitted the choice and were left out.`
+      : "";
+    const without = pictures.left
+      ? ` ${sentence(counted(pictures.left, "older photograph"))} did not come along.`
       : "";
     const next = el("div");
     await showRound(next);
     document.getElementById("page").replaceChildren(next);
     document.getElementById("news").textContent =
-      `${sentence(counted(content.supports.length, "support"))} stored.${left}`;
+      `${sentence(counted(content.supports.length, "support"))} stored.${left}${without}`;
   } catch (error) {
     words.textContent = error.message;
     signInLink(error, words);
@@ -173,16 +183,31 @@ export async function keepRound(content) {
   const { me, may_record: mayRecord, made_at: madeAt, left_out: left, ...words } = catalogues;
   await keep.write([
     ["clear", "supports"],
-    ...supports.map((support) => ["put", "supports", support]),
+    ...supports.map((support) => ["put", "supports", { ...support, stored_at: madeAt }]),
     ["put", "facts", { name: "round", value: { made_at: madeAt, left } }],
     ["put", "facts", { name: "me", value: { name: me, may_record: mayRecord } }],
     ["put", "facts", { name: "words", value: words }],
   ]);
 }
 
+export async function forgetRound() {
+  await forgetPictures();
+  await keep.write([["clear", "supports"], ["clear", "receipts"], ["delete", "facts", "round"]]);
+}
+
+/* A phone that lies in a drawer, or in strange hands, does not hold a round for ever. */
+export async function forgetOldRound(now = Date.now()) {
+  const round = await keep.fact("round");
+  if (!round || now - Date.parse(round.made_at) < LONGEST_DAYS * 864e5) {
+    return "";
+  }
+  await forgetRound();
+  return `The round was ${LONGEST_DAYS} days old and was taken off this phone. Looks begun and the outbox are kept.`;
+}
+
 function forgetting() {
   const forget = async () => {
-    await keep.write([["clear", "supports"], ["delete", "facts", "round"]]);
+    await forgetRound();
     location.reload();
   };
   return el(
@@ -192,6 +217,21 @@ function forgetting() {
     el("p", {}, "What is begun and what is in the outbox stays."),
     button("Take it off", forget)
   );
+}
+
+/* What a finder of this phone could read, and how it goes away. */
+async function heldWords(supports, begun) {
+  const pictures = await countPictures();
+  const waiting = (await keep.keys("outbox")).length;
+  const own = (await keep.keys("photos")).length;
+  const held = [
+    counted(supports, "support"),
+    counted(pictures, "older photograph"),
+    counted(begun, "look") + " begun",
+    counted(waiting, "look") + " in the outbox",
+    counted(own, "photograph") + " not sent",
+  ];
+  return `On this phone: ${held.join(", ")}. A look and its photographs leave it when the office has given its receipt, a round after ${LONGEST_DAYS} days. No password is kept here; if the phone is lost, have the account's password changed, and it can fetch and send nothing more.`;
 }
 
 async function roomWords() {

@@ -7,6 +7,7 @@ import * as keep from "./keep.js";
 
 const PIECE = 128 * 1024;
 const PATIENCE_S = [5, 15, 60, 180, 300];
+const MOST_RECEIPTS = 100;
 const told = [];
 const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("underprop-outbox") : null;
 let running = false;
@@ -125,9 +126,17 @@ async function received(item, receipt) {
   await keep.write([
     ["delete", "outbox", item.id],
     ["put", "receipts", kept],
+    ...(await oldReceipts()),
     ...(await unusedPhotos(item)),
   ]);
   return changed();
+}
+
+/* The newest hundred receipts are enough to look back at. */
+async function oldReceipts() {
+  const kept = await keep.all("receipts");
+  kept.sort((a, b) => (a.received_at < b.received_at ? 1 : -1));
+  return kept.slice(MOST_RECEIPTS - 1).map(({ id }) => ["delete", "receipts", id]);
 }
 
 /* Photographs that nothing on the phone needs any more. */

@@ -4,11 +4,13 @@ from dataclasses import asdict
 from datetime import date, timedelta
 
 from monitor.clock import local_date
+from monitor.domain.field_tasks import TaskKind
 from monitor.domain.vocabulary import InspectionKind
 from monitor.errors import Conflict
 from monitor.services.drafting.inspection import draft_inspection
 from monitor.services.field.answers import Choice, Question
 from monitor.services.field.form import Submission, clock_off, length
+from monitor.services.field.tasks import Cause
 from monitor.services.recording.checks import HEAD, Problem, Stamp, plain, spoken
 from monitor.services.recording.commands import InspectionCommand
 from monitor.services.recording.dossier import Dossier
@@ -17,6 +19,8 @@ from monitor.store import Session
 
 SURE_OF_ANOTHER = "another look that day"
 SURE_OF_DAY = "day"
+SURE_OF_WORK = "after the work"
+BEFORE_WORK = "before the work"
 
 
 def question_of(
@@ -26,6 +30,7 @@ def question_of(
     return (
         _of_clock(dossier, submission, stamp)
         or _of_problems(dossier, submission, stamp)
+        or _of_work(dossier, submission)
         or _of_another(dossier, submission)
         or _of_doubts(session, submission, stamp)
     )
@@ -74,6 +79,70 @@ def _of_problems(
     return Question(
         "problems", f"{dossier.support.code} was not taken. {said}", tuple(choices)
     )
+
+
+def _of_work(dossier: Dossier, submission: Submission) -> Question | None:
+    """Ask whether work that the phone did not know of came before the look."""
+    command = submission.command
+    work = _unknown_work(dossier, submission)
+    if not work or command.sure & {SURE_OF_WORK, BEFORE_WORK}:
+        return None
+    before = {
+        "sure": [*sorted(command.sure), BEFORE_WORK],
+        "note": f"{command.note}\nRead before the {work}.".strip(),
+    }
+    return Question(
+        "work",
+        f"{dossier.support.code} had work that this phone did not know of: the {work}. "
+        "Were these readings taken after it?",
+        (
+            Choice("After it", {"sure": [*sorted(command.sure), SURE_OF_WORK]}),
+            Choice("Before it; say so in the note", before),
+        ),
+    )
+
+
+def _unknown_work(dossier: Dossier, submission: Submission) -> str:
+    """Work done up to the day of the look and recorded after the round was stored."""
+    since, on = submission.round_at, submission.command.inspected_on
+    if since is None:
+        return ""
+    found = [
+        f"{work.kind.value} of {spoken(work.done_on)}"
+        for work in dossier.standing_works()
+        if work.recorded_at > since and work.done_on <= on
+    ]
+    return " and the ".join(found)
+
+
+def decided_in(
+    dossier: Dossier, submission: Submission, stamp: Stamp
+) -> tuple[Cause, ...]:
+    """What a person decided at the tree that the office should see."""
+    command, code = submission.command, dossier.support.code
+    look = (
+        f"the look at {code} of {spoken(command.inspected_on)} by {command.inspector}"
+    )
+    found = []
+    off = clock_off(submission, stamp.now)
+    if off:
+        way = "ahead" if off > timedelta(0) else "behind"
+        sentence = (
+            f"The phone's clock was {length(off)} {way} for {look}. Is its day right?"
+        )
+        found.append(Cause(TaskKind.CLOCK, sentence, {"sure": sorted(command.sure)}))
+    if SURE_OF_ANOTHER in command.sure:
+        sentence = (
+            f"Someone else was there as well on the day of {look}. Both are kept."
+        )
+        found.append(Cause(TaskKind.ANOTHER, sentence, {}))
+    if BEFORE_WORK in command.sure:
+        sentence = (
+            f"The readings of {look} were taken before work of the same days; they may "
+            "stand on the wrong side of a new baseline."
+        )
+        found.append(Cause(TaskKind.WORK, sentence, {}))
+    return tuple(found)
 
 
 def _of_another(dossier: Dossier, submission: Submission) -> Question | None:

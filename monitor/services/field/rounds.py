@@ -14,6 +14,7 @@ from monitor.domain.vocabulary import Grade
 from monitor.errors import InvalidInput, NotFound
 from monitor.services.field.cautions import cautions_for
 from monitor.services.field.expected import FieldMark, Read, marks_of
+from monitor.services.field.older_photos import FieldPhoto, older_photos
 from monitor.services.recording.checks import plain
 from monitor.services.recording.dossier import nearest_support
 from monitor.store import Session
@@ -92,6 +93,7 @@ class FieldSupport:
     cautions: tuple[str, ...]
     findings: tuple[OpenFinding, ...]
     members: tuple[FieldMember, ...]
+    photos: tuple[FieldPhoto, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,12 +181,14 @@ def _supports(session: Session, lines: list[OverviewLine]) -> tuple[FieldSupport
     members = _members(session, ids)
     sites = {s.code: s for s in r.SITES.all(session)}
     findings = _open_findings(session, ids)
+    photos = older_photos(session, ids)
     return tuple(
         _support(
             line,
             (supports[line.support_id], sites[line.site_code]),
             members[line.support_id],
             findings[line.support_id],
+            photos[line.support_id],
         )
         for line in lines
     )
@@ -195,6 +199,7 @@ def _support(
     of: tuple[Support, Site],
     members: list[FieldMember],
     findings: list[OpenFinding],
+    photos: tuple[FieldPhoto, ...],
 ) -> FieldSupport:
     support, site = of
     return FieldSupport(
@@ -219,6 +224,7 @@ def _support(
         cautions=cautions_for(line.kinds),
         findings=tuple(findings),
         members=tuple(members),
+        photos=photos,
     )
 
 

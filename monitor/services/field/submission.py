@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import datetime
 
+from monitor.domain.field_tasks import TaskKind
 from monitor.domain.inspections import Inspection
 from monitor.errors import NotFound
 from monitor.services.assessing.assess import assess
@@ -17,7 +18,9 @@ from monitor.services.field.answers import (
     receipt_of,
 )
 from monitor.services.field.form import Submission, clock_off, length
-from monitor.services.field.questions import question_of
+from monitor.services.field.outlines import keep_drawn
+from monitor.services.field.questions import decided_in, question_of
+from monitor.services.field.tasks import Cause, raise_task
 from monitor.services.recording.checks import Stamp, spoken
 from monitor.services.recording.dossier import Dossier, dossier_of
 from monitor.services.recording.photos import Subject, attach, missing
@@ -70,6 +73,7 @@ def set_aside(
     code = submission.command.support
     change = "field form set aside", f"support {code}", submission.content
     append(session, [change], actor=stamp.actor, now=stamp.now)
+    _ask_office(session, submission, stamp)
     try:
         dossier = dossier_of(session, code)
         _attach(session, dossier, submission, None, (files, stamp))
@@ -121,9 +125,13 @@ def _received(
         payload = {"inspection": str(made.id), "ahead_s": round(off.total_seconds())}
         change = "device clock was wrong", f"support {dossier.support.code}", payload
         append(session, [change], actor=stamp.actor, now=stamp.now)
+    for cause in decided_in(dossier, submission, stamp):
+        of = submission.id, dossier.support.code, made.root_id
+        raise_task(session, cause, of, stamp)
     sentence = f"Recorded: {dossier.support.code}, {spoken(made.inspected_on)}."
     if off:
         sentence += f" The phone's clock is wrong by {length(off)}; please set it."
+    sentence += _on_photos(submission)
     receipt = _receipt(submission, stamp, sentence, is_inspection=True)
     receipt = replace(
         receipt,
@@ -162,4 +170,29 @@ def _attach(
         {code: member.id for code, member in dossier.members.items()},
     )
     by = stamp.actor, stamp.now
-    attach(session, files, submission.photos, subject, by=by)
+    photos = attach(session, files, submission.photos, subject, by=by)
+    keep_drawn(session, dossier, submission, photos, (made, stamp))
+
+
+def _on_photos(submission: Submission) -> str:
+    """What the traces said, for the person who drew them."""
+    said = [
+        f" On the photograph: {found.measured.area.value / 100:.1f} cm² "
+        f"(± {found.measured.area.sd / 100:.1f}), {found.measured.width.value:.0f} mm "
+        f"wide, {found.measured.height.value:.0f} mm high."
+        for found in submission.on_photos
+    ]
+    said += [
+        f" A photograph was not measured: {w}" for w in submission.refusals.values()
+    ]
+    return "".join(said)
+
+
+def _ask_office(session: Session, submission: Submission, stamp: Stamp) -> None:
+    command = submission.command
+    sentence = (
+        f"A look at {command.support} of {spoken(command.inspected_on)} was left with "
+        "the office as it is."
+    )
+    cause = Cause(TaskKind.SET_ASIDE, sentence, submission.content)
+    raise_task(session, cause, (submission.id, command.support, None), stamp)

@@ -24,6 +24,12 @@ from monitor.store.models.operations import (
     LeaseRow,
     SignInRow,
 )
+from monitor.store.models.pictures import (
+    FieldSettlementRow,
+    FieldTaskRow,
+    PhotoMeasureRow,
+    SketchRow,
+)
 from monitor.store.models.places import PartyRow, SiteRow, StemDiameterRow, TreeRow
 from monitor.store.models.scheduling import (
     CrownWishRow,
@@ -52,6 +58,8 @@ __all__ = [
     "EventCallRow",
     "EventRow",
     "FactRow",
+    "FieldSettlementRow",
+    "FieldTaskRow",
     "FindingRow",
     "ImportRow",
     "InspectionRow",
@@ -66,6 +74,7 @@ __all__ = [
     "NoticeRow",
     "OutlookRow",
     "PartyRow",
+    "PhotoMeasureRow",
     "PhotoRow",
     "PolicyRow",
     "ReadingRow",
@@ -74,6 +83,7 @@ __all__ = [
     "SignInRow",
     "SiteClosureRow",
     "SiteRow",
+    "SketchRow",
     "StaleRow",
     "StandingRow",
     "StemDiameterRow",

@@ -36,6 +36,10 @@ EVIDENCE: dict[str, tuple[str, ...]] = {
     "crown_wish": ("recorded_by",),
     "policy": ("adopted_by",),
     "import": ("recorded_by",),
+    "sketch": ("recorded_by",),
+    "photo_measure": ("recorded_by",),
+    "field_task": ("content", "recorded_by"),
+    "field_settlement": ("recorded_by",),
     "ledger": ("actor", "origin", "reason", "payload", "salt"),
     "ledger_node": (),
 }
