@@ -11,6 +11,7 @@ import numpy as np
 from monitor.trends.assemble import ASKED_OF_A_DOUBT, BlockOutlook, assess_block
 from monitor.trends.block import Fleet, batches, pack
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Refusal
+from monitor.trends.compiled import compiled
 from monitor.trends.days import merge_days
 from monitor.trends.evidence import evidence_words
 from monitor.trends.hyper import DEFAULT, Hyper
@@ -270,12 +271,28 @@ def _by_reading(
     readings, usable = given
     merged = np.full((2, len(fleet.days.readings)), np.nan)
     for part in done:
-        source = part.block.source[part.block.valid]
-        merged[0, source] = part.weights[part.block.valid]
-        merged[1, source] = part.z[part.block.valid]
+        block = part.block
+        _spread(block.source, block.begin, (part.weights, part.z), merged)
+    if len(readings) == len(fleet.days.readings):  # all usable, one a day
+        return merged[0], merged[1]
     out = np.full((2, len(readings)), np.nan)
     out[:, usable[readings.series]] = merged[:, fleet.days.day]
     return out[0], out[1]
+
+
+@compiled
+def _spread(
+    source: IntArray,
+    begin: IntArray,
+    found: tuple[FloatArray, FloatArray],
+    merged: FloatArray,
+) -> None:
+    weights, z = found
+    for row in range(len(source)):
+        for i in range(begin.size):
+            if row >= begin[i]:
+                merged[0, source[row, i]] = weights[row, i]
+                merged[1, source[row, i]] = z[row, i]
 
 
 _DATES: Final = (
