@@ -120,9 +120,7 @@ def decided_in(
 ) -> tuple[Cause, ...]:
     """What a person decided at the tree that the office should see."""
     command, code = submission.command, dossier.support.code
-    look = (
-        f"the look at {code} of {spoken(command.inspected_on)} by {command.inspector}"
-    )
+    look = f"the look at {code} of {spoken(command.inspected_on)}"
     found = []
     off = clock_off(submission, stamp.now)
     if off:
