@@ -11,7 +11,13 @@ from dash.development.base_component import Component
 from dashboard.components.attributes import data
 from dashboard.components.form import field, text_input
 from dashboard.components.text import sentence
-from monitor.domain.vocabulary import Consequence, MemberKind, Occupancy
+from monitor.domain.vocabulary import (
+    Consequence,
+    InspectionKind,
+    MemberKind,
+    Occupancy,
+    WorkKind,
+)
 from monitor.errors import InvalidInput
 from monitor.schedule.policy import Cell, Key, Policy
 from monitor.schedule.policy_record import from_plain, to_plain
@@ -41,6 +47,11 @@ _NUMBERS = (
     ("coating_life_years", "Planned life of a coating, years", "coating-life"),
 )
 _FINDING = (("first_days", "first look, days"), ("again_days", "again, days"))
+_COSTS = (
+    ("hour", "One hour of a person"),
+    ("km", "One kilometre"),
+    ("km_a_visit", "Kilometres one visit takes"),
+)
 _WINDOW = (
     ("opens_days", "Counts so many days before it is due"),
     ("late_days", "Late so many days after"),
@@ -54,6 +65,7 @@ def policy_form(policy: Policy) -> list[Component]:
         field("Name", text_input(IDS.name, value=policy.name), key=IDS.name),
         *(_kind_table(policy, kind) for kind in MemberKind),
         _rules(policy),
+        _costs(policy),
     ]
 
 
@@ -204,6 +216,33 @@ def _listed(months: Sequence[int]) -> str:
     return ", ".join(str(one) for one in months)
 
 
+def _costs(policy: Policy) -> Component:
+    """The duty-holder's own prices; they plan money and move no date."""
+    costs = policy.costs
+    rows = [("currency", "Currency", costs.currency)]
+    rows += [(name, label, f"{getattr(costs, name):g}") for name, label in _COSTS]
+    rows += [
+        (f"visit/{kind}", f"One {kind} inspection", f"{costs.visit.get(kind, 0):g}")
+        for kind in InspectionKind
+    ]
+    rows += [
+        (f"work/{kind}", f"One {kind}", f"{costs.work.get(kind, 0):g}")
+        for kind in (WorkKind.REPAINT, WorkKind.REPLACEMENT)
+    ]
+    fields = [_rule(f"costs/{key}", label, text, "") for key, label, text in rows]
+    return html.Details(
+        [
+            html.Summary("Costs"),
+            html.P(
+                "Your own prices, for the plan of the years; 0 where nothing is to be "
+                "counted. They move no date.",
+                className="quiet",
+            ),
+            html.Div(fields, className="head-fields"),
+        ]
+    )
+
+
 def _rule(key: str, label: str, value: str, source: str) -> Component:
     name = {"type": "policy-rule", "key": key}
     return field(label, text_input(name, value=value), key=name, hint=source)
@@ -236,6 +275,8 @@ def _with_rules(plain: dict[str, Any], rules: Mapping[str, str]) -> dict[str, An
         value: object
         if key == _HOLIDAYS:
             value = _yes(text)
+        elif path and path[0] == "costs":
+            value = text.strip() if name == "currency" else _price(key, text)
         else:
             value = _numbers(key, text) if is_list else _number(key, text)
         if not path:
@@ -248,7 +289,19 @@ def _with_rules(plain: dict[str, Any], rules: Mapping[str, str]) -> dict[str, An
 def _set(inside: Mapping[str, Any], path: list[str], value: object) -> dict[str, Any]:
     """The same with one value changed; what was given is left as it is."""
     first, *rest = path
-    return {**inside, first: _set(inside[first], rest, value) if rest else value}
+    deeper = inside.get(first, {})
+    return {**inside, first: _set(deeper, rest, value) if rest else value}
+
+
+def _price(key: str, text: str) -> float:
+    plain = text.strip().replace(",", ".")
+    if not (plain.isascii() and plain.replace(".", "", 1).isdigit()):
+        raise InvalidInput(
+            f"Found “{text[:20]}”, expected a price such as 85 or 0.42.",
+            field=key,
+            code="pol-008",
+        )
+    return float(plain)
 
 
 def _yes(text: str) -> bool:

@@ -13,6 +13,7 @@ from monitor.errors import InvalidInput
 from monitor.schedule.calendar import counted, in_words
 from monitor.schedule.round_task import clock
 from monitor.schedule.round_timing import DayRound, Visit
+from monitor.schedule.shortfall import Cap
 from monitor.schedule.travel import Travel
 from monitor.services.planning.round_words import (
     parse_access,
@@ -41,6 +42,8 @@ from monitor.services.planning.years import told, years_view
 @click.option("--speed", default=25.0, help="On the road [km/h].")
 @click.option("--years", type=click.IntRange(1, 10), help="Plan years, no rounds.")
 @click.option("--hours", type=float, help="Hours there are in a year.")
+@click.option("--money", type=float, help="Money there is in a year.")
+@click.option("--visits", type=float, help="Visits there can be in a year.")
 @click.option("--seed", default=1, help="Of the search.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
@@ -55,12 +58,14 @@ def plan(
     speed: float,
     years: int | None,
     hours: float | None,
+    money: float | None,
+    visits: float | None,
     seed: int,
     as_json: bool,
 ) -> None:
     """Plan rounds for what is owed, or with --years the visits and hours to come."""
     if years is not None:
-        _say_years(context, years, hours, as_json=as_json)
+        _say_years(context, years, Cap(hours, money, visits), as_json=as_json)
         return
     if not 1 <= speed <= 130:
         raise InvalidInput(
@@ -81,11 +86,9 @@ def plan(
     say(_as_rows(made), as_json=as_json, text="\n".join(_lines(made)))
 
 
-def _say_years(
-    context: CliContext, years: int, hours: float | None, *, as_json: bool
-) -> None:
+def _say_years(context: CliContext, years: int, cap: Cap, *, as_json: bool) -> None:
     with context.store.read_session() as session:
-        view = years_view(session, years, hours, now=context.clock.now())
+        view = years_view(session, years, cap, now=context.clock.now())
     say(view, as_json=as_json, text="\n".join(told(view)))
 
 

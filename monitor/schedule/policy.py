@@ -16,6 +16,7 @@ from monitor.domain.vocabulary import (
 )
 from monitor.errors import InvalidInput
 from monitor.schedule.calendar import DAYS_PER_MONTH, Interval
+from monitor.schedule.costs import Costs
 
 Key = tuple[MemberKind, Occupancy, Consequence]
 
@@ -114,6 +115,7 @@ class Policy:
     life_again_months : and so often after it, until the part is replaced
     baseline_days : a baseline later than this after installation is late [d]
     coating_life_years : planned life of a coating whose rust is not read, 0 for none
+    costs : what visits and works cost the duty-holder; never an interval
     visits_on_holidays : whether visits are planned on public holidays, too
     sources : where the rules come from, by rule code
     """
@@ -134,6 +136,7 @@ class Policy:
     life_again_months: int = 6
     baseline_days: int = 60
     coating_life_years: int = 15
+    costs: Costs = field(default_factory=Costs)
     visits_on_holidays: bool = False
     sources: Mapping[str, str] = field(default_factory=dict)
 

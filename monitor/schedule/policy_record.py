@@ -12,6 +12,7 @@ from monitor.domain.vocabulary import (
     WorkKind,
 )
 from monitor.errors import InvalidInput
+from monitor.schedule.costs import costs_from_plain, costs_to_plain
 from monitor.schedule.policy import Cell, FindingRule, Key, Policy, WindowRule
 
 # Plain data is what JSON or a form holds: any mix of dicts, lists, words and numbers.
@@ -46,6 +47,7 @@ def to_plain(policy: Policy) -> Plain:
         "follow_up_months": list(policy.follow_up_months),
         "sources": dict(policy.sources),
         "visits_on_holidays": policy.visits_on_holidays,
+        "costs": costs_to_plain(policy.costs),
     } | {name: getattr(policy, name) for name in (*_NUMBERS, *_LATER_NUMBERS)}
 
 
@@ -59,7 +61,7 @@ def from_plain(data: Mapping[str, Any]) -> Policy:
     """
     known = {
         "name", "routine", "detailed", "window", "findings", "after_work_months",
-        "follow_up_months", "sources", "visits_on_holidays", *_NUMBERS,
+        "follow_up_months", "sources", "visits_on_holidays", "costs", *_NUMBERS,
         *_LATER_NUMBERS,
     }  # fmt: skip
     unknown = sorted(set(data) - known)
@@ -92,6 +94,7 @@ def _built(data: Mapping[str, Any]) -> Policy:
         ),
         sources=dict(data["sources"]),
         visits_on_holidays=_flag(data, "visits_on_holidays"),
+        costs=costs_from_plain(data.get("costs", {})),
         **{name: _whole(data[name], name) for name in _NUMBERS},
         **{
             name: _whole(data.get(name, meant), name)

@@ -6,7 +6,8 @@ after events and works nobody planned come at the rate of the past, which itself
 known only as well as so many years tell (gamma, with half a count: Jeffreys' prior).
 """
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -25,6 +26,28 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
+class PlannedWork:
+    """A work that falls due so many months from the start."""
+
+    month: int
+    minutes: float
+    cost: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class LimitTime:
+    """When one series may reach its act limit: shares of certainty by month.
+
+    Attributes
+    ----------
+    months, shares : points of a rising line, such as (12, 30, 60) and (0.05, 0.5, 0.95)
+    """
+
+    months: tuple[float, ...]
+    shares: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Owing:
     """One support as the plan of years sees it.
 
@@ -33,9 +56,12 @@ class Owing:
     opens_on, late_on : the window of the next visit
     every_months : standing interval [month]
     visit_min : on site and on the way [min]
-    works : months from the start in which a work falls due, with its minutes
+    visit_cost : one visit, all in all
+    weight : by standing, when hours are short; larger goes first
+    target : use and consequence beneath; smaller is graver
+    works : works that fall due
     looks : early and late month of an extra look that readings will ask for
-    weight : risk in the user's order when hours are short; larger goes first
+    limits : when its series may reach their act limits; empty without a forecast
     """
 
     code: str
@@ -45,9 +71,12 @@ class Owing:
     late_on: date
     every_months: float
     visit_min: float
+    visit_cost: float = 0.0
     weight: float = 1.0
-    works: tuple[tuple[int, float], ...] = ()
+    target: int = 0
+    works: tuple[PlannedWork, ...] = ()
     looks: tuple[tuple[float, float], ...] = ()
+    limits: tuple[LimitTime, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +98,23 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class MonthPlan:
-    """One month: visits and hours."""
+    """One month: visits, hours, money, and how many works fall due."""
 
     starts_on: date
     visits: Spread
     hours: Spread
+    money: Spread
+    works: int
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What one site or owner asks for, all years together, on the average."""
+
+    name: str
+    visits: float
+    hours: float
+    money: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,30 +124,17 @@ class YearPlan:
     Attributes
     ----------
     hours_by_year : work and way [h]
-    by_site, by_owner : visits and median hours over all years, most hours first
+    by_site, by_owner : most hours first
     works : works that fall due within the years
     """
 
     months: tuple[MonthPlan, ...]
     visits_by_year: tuple[Spread, ...]
     hours_by_year: tuple[Spread, ...]
-    by_site: tuple[tuple[str, float, float], ...]
-    by_owner: tuple[tuple[str, float, float], ...]
+    money_by_year: tuple[Spread, ...]
+    by_site: tuple[Share, ...]
+    by_owner: tuple[Share, ...]
     works: int
-
-
-@dataclass(frozen=True, slots=True)
-class Undone:
-    """What is left when hours are short.
-
-    Attributes
-    ----------
-    hours_short : in a median year [h]
-    codes : supports whose next visits are given up, least weight first
-    """
-
-    hours_short: float
-    codes: tuple[str, ...]
 
 
 def plan_years(
@@ -126,52 +154,54 @@ def plan_years(
         )
     rng = np.random.default_rng(seed)
     count = years * MONTHS
-    visits = np.zeros((DRAWS, count))
-    hours = np.zeros((DRAWS, count))
-    of_site: dict[str, list[float]] = {}
-    of_owner: dict[str, list[float]] = {}
+    sums = np.zeros((3, DRAWS, count))
+    of_site: dict[str, Floats] = {}
+    of_owner: dict[str, Floats] = {}
     for each in owing:
-        own = _visits(each, today, count, rng)
-        worked = own * each.visit_min / 60 + _work_hours(each, count)
-        visits += own
-        hours += worked
-        mean = (float(own.sum(axis=1).mean()), float(worked.sum(axis=1).mean()))
+        drawn = _drawn(each, today, count, rng)
+        sums += drawn
+        mean = drawn.sum(axis=2).mean(axis=1)
         for key, table in ((each.site, of_site), (each.owner, of_owner)):
-            total = table.setdefault(key, [0.0, 0.0])
-            total[0] += mean[0]
-            total[1] += mean[1]
-    extra = _extra(rate, len(owing), count, rng)
-    visits += extra
-    hours += extra * _usual_min(owing) / 60
+            table[key] = table.get(key, np.zeros(3)) + mean
+    sums += _extra(rate, len(owing), count, rng) * _usual(owing)[:, None, None]
+    visits, hours, money = sums
     return YearPlan(
-        tuple(
-            MonthPlan(_month(today, n), _spread(visits[:, n]), _spread(hours[:, n]))
-            for n in range(count)
-        ),
+        _by_month(sums, today, Counter(w.month for each in owing for w in each.works)),
         _by_year(visits, years),
         _by_year(hours, years),
+        _by_year(money, years),
         _ordered(of_site),
         _ordered(of_owner),
-        sum(sum(n < count for n, _ in each.works) for each in owing),
+        sum(w.month < count for each in owing for w in each.works),
     )
 
 
-def undone(owing: Sequence[Owing], plan: YearPlan, hours_a_year: float) -> Undone:
-    """Which visits go first when only so many hours a year are there.
+def _by_month(
+    sums: Floats, today: date, works: Mapping[int, int]
+) -> tuple[MonthPlan, ...]:
+    visits, hours, money = sums
+    return tuple(
+        MonthPlan(
+            _month(today, n),
+            _spread(visits[:, n]),
+            _spread(hours[:, n]),
+            _spread(money[:, n]),
+            works.get(n, 0),
+        )
+        for n in range(sums.shape[2])
+    )
 
-    The least weight goes first, then the longest interval: what moves least is missed
-    least. It says what is left open, not that this is right; people decide that.
-    """
-    needed = sum(year.median for year in plan.hours_by_year) / len(plan.hours_by_year)
-    short = needed - hours_a_year
-    codes: list[str] = []
-    saved = 0.0
-    for each in sorted(owing, key=lambda o: (o.weight, -o.every_months, o.code)):
-        if saved >= short:
-            break
-        codes.append(each.code)
-        saved += each.visit_min / 60 * MONTHS / each.every_months
-    return Undone(max(0.0, short), tuple(codes))
+
+def _drawn(each: Owing, today: date, count: int, rng: np.random.Generator) -> Floats:
+    """Visits, hours and money of one support by draw and month."""
+    visits = _visits(each, today, count, rng)
+    hours = visits * each.visit_min / 60
+    money = visits * each.visit_cost
+    for work in each.works:
+        if work.month < count:
+            hours[:, work.month] += work.minutes / 60
+            money[:, work.month] += work.cost
+    return np.stack([visits, hours, money])
 
 
 def _visits(each: Owing, today: date, count: int, rng: np.random.Generator) -> Floats:
@@ -194,14 +224,6 @@ def _put(found: Floats, months: Floats) -> None:
     np.add.at(found, (rows, months[rows].astype(np.intp)), 1.0)
 
 
-def _work_hours(each: Owing, count: int) -> Floats:
-    hours = np.zeros(count)
-    for month, minutes in each.works:
-        if month < count:
-            hours[max(0, month)] += minutes / 60
-    return hours
-
-
 def _extra(
     rate: PastRate, supports: int, count: int, rng: np.random.Generator
 ) -> Floats:
@@ -213,8 +235,12 @@ def _extra(
     ).astype(np.float64)  # fmt: skip
 
 
-def _usual_min(owing: Sequence[Owing]) -> float:
-    return float(np.mean([each.visit_min for each in owing])) if owing else 0.0
+def _usual(owing: Sequence[Owing]) -> Floats:
+    """One visit as it usually is: itself, its hours, its money."""
+    if not owing:
+        return np.zeros(3)
+    rows = [(1.0, each.visit_min / 60, each.visit_cost) for each in owing]
+    return np.asarray(np.mean(rows, axis=0))
 
 
 def _by_year(drawn: Floats, years: int) -> tuple[Spread, ...]:
@@ -227,9 +253,9 @@ def _spread(values: Floats) -> Spread:
     return Spread(float(low), float(median), float(high))
 
 
-def _ordered(table: dict[str, list[float]]) -> tuple[tuple[str, float, float], ...]:
-    rows = [(name, visits, hours) for name, (visits, hours) in table.items()]
-    return tuple(sorted(rows, key=lambda row: (-row[2], row[0])))
+def _ordered(table: dict[str, Floats]) -> tuple[Share, ...]:
+    rows = [Share(name, *(float(x) for x in total)) for name, total in table.items()]
+    return tuple(sorted(rows, key=lambda share: (-share.hours, share.name)))
 
 
 def _month(today: date, n: int) -> date:

@@ -5,7 +5,15 @@ from datetime import date, timedelta
 import pytest
 
 from monitor.errors import InvalidInput
-from monitor.schedule.years import Owing, PastRate, plan_years, undone
+from monitor.schedule.shortfall import Cap, ladder, undone
+from monitor.schedule.years import (
+    LimitTime,
+    Owing,
+    PastRate,
+    PlannedWork,
+    Share,
+    plan_years,
+)
 
 TODAY = date(2026, 6, 1)
 NEVER = PastRate(0, 0.0)
@@ -49,18 +57,19 @@ def test_unplanned_visits_come_at_the_rate_of_the_past():
 
 
 def test_a_work_adds_its_hours_in_its_month():
-    plan = plan_years([owing(works=((3, 120.0),))], NEVER, TODAY, 1)
+    plan = plan_years([owing(works=(PlannedWork(3, 120.0, 900.0),))], NEVER, TODAY, 1)
 
     assert plan.months[3].starts_on == date(2026, 9, 1)
     assert plan.months[3].hours.median == 2.0
+    assert (plan.months[3].money.median, plan.months[3].works) == (900.0, 1)
     assert plan.works == 1
 
 
 def test_sites_and_owners_share_all_planned_hours():
     plan = plan_years([owing(), owing("S-2", site="Quay")], NEVER, TODAY, 2)
 
-    assert sum(hours for _, _, hours in plan.by_site) == pytest.approx(4.0)
-    assert plan.by_owner == (("City", 4.0, 4.0),)
+    assert sum(share.hours for share in plan.by_site) == pytest.approx(4.0)
+    assert plan.by_owner == (Share("City", 4.0, 4.0, 0.0),)
 
 
 def test_the_same_seed_gives_the_same_plan():
@@ -79,12 +88,85 @@ def test_what_stands_best_is_given_up_first():
     fleet = [owing("grave", weight=8.0), owing("sound"), owing("watched", weight=2.0)]
     plan = plan_years(fleet, NEVER, TODAY, 1)
 
-    left = undone(fleet, plan, 2.0)
+    left = undone(fleet, plan, Cap(hours=2.0))
 
-    assert (left.codes, left.hours_short) == (("sound",), 1.0)
+    assert (left.codes, left.short.hours) == (("sound",), 1.0)
 
 
 def test_enough_hours_leave_nothing_undone():
     plan = plan_years([owing()], NEVER, TODAY, 1)
 
-    assert undone([owing()], plan, 5.0).codes == ()
+    assert undone([owing()], plan, Cap(hours=5.0)).codes == ()
+
+
+def test_money_is_what_the_visits_cost():
+    # By hand: 10 supports, a visit each a year, 80 a visit.
+    fleet = [owing(f"S-{n}", visit_cost=80.0) for n in range(10)]
+
+    plan = plan_years(fleet, NEVER, TODAY, 2)
+
+    assert [year.median for year in plan.money_by_year] == [800.0, 800.0]
+    assert plan.by_site[0].money == pytest.approx(1600.0)
+
+
+@pytest.mark.parametrize(
+    ("cap", "given_up"),
+    [(Cap(money=240.0), 2), (Cap(visits=4.0), 1), (Cap(hours=1.0, visits=5.0), 4)],
+)
+def test_the_tightest_cap_decides_how_many_are_given_up(cap, given_up):
+    # By hand: 5 supports, a visit of one hour and 80 each a year.
+    fleet = [owing(f"S-{n}", visit_cost=80.0) for n in range(5)]
+    plan = plan_years(fleet, NEVER, TODAY, 1)
+
+    assert len(undone(fleet, plan, cap).codes) == given_up
+
+
+def test_the_graver_target_and_the_nearer_limit_are_kept():
+    near = LimitTime((0.0, 6.0, 12.0), (0.0, 0.5, 0.95))
+    far = LimitTime((0.0, 600.0), (0.0, 0.05))
+    fleet = [
+        owing("over a lane", target=9, limits=(far,)),
+        owing("moving", target=9, limits=(near,)),
+        owing("over a school", target=0, limits=(far,)),
+    ]
+    plan = plan_years(fleet, NEVER, TODAY, 1)
+
+    left = undone(fleet, plan, Cap(visits=1.0))
+
+    assert left.codes == ("over a lane", "moving")
+
+
+def test_the_remaining_risk_is_the_sum_of_the_forecasts_given_up():
+    # By hand: 100 supports, each 30 % within the year: 30 expected, sd 4.6.
+    limit = LimitTime((0.0, 12.0), (0.0, 0.3))
+    fleet = [owing(f"S-{n:03}", limits=(limit,)) for n in range(100)]
+    plan = plan_years(fleet, NEVER, TODAY, 1)
+
+    unseen = undone(fleet, plan, Cap(hours=0.0)).unseen
+
+    assert unseen.expected == pytest.approx(30.0, abs=1.0)
+    assert unseen.number.low == pytest.approx(30 - 1.645 * 4.58, abs=2)
+    assert unseen.number.high == pytest.approx(30 + 1.645 * 4.58, abs=2)
+    assert (unseen.any_share, unseen.unknown) == (1.0, 0)
+
+
+def test_supports_without_a_forecast_are_counted_as_unknown_and_not_as_safe():
+    plan = plan_years([owing()], NEVER, TODAY, 1)
+
+    unseen = undone([owing()], plan, Cap(hours=0.0)).unseen
+
+    assert (unseen.expected, unseen.unknown) == (0.0, 1)
+
+
+def test_a_smaller_budget_never_leaves_less_unseen():
+    fleet = [
+        owing(f"S-{n:02}", limits=(LimitTime((0.0, 12.0), (0.0, n / 50)),))
+        for n in range(40)
+    ]
+    rungs = ladder(fleet, plan_years(fleet, NEVER, TODAY, 1))
+
+    given = [rung.given_up for rung in rungs]
+    expected = [rung.unseen.expected for rung in rungs]
+    assert (given[0], given[-1]) == (0, 40)
+    assert given == sorted(given)
+    assert expected == sorted(expected)

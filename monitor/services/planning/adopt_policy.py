@@ -105,7 +105,8 @@ def adopt(
     records.POLICIES.add(session, [made])
     change = ("policy adopted", f"policy {made.version}", values_of(made))
     append(session, [change], actor=actor, now=now)
-    assess_all(session, now=now)
+    if replace(policy, costs=before.costs) != before:  # prices move no date
+        assess_all(session, now=now)
     return made
 
 

@@ -1,169 +1,168 @@
 """The plan of the coming years from policy, outlooks and works that age calls for."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime
 
 from monitor.clock import local_date
-from monitor.domain.conclusions import Due, Outlook
-from monitor.domain.vocabulary import InspectionKind, WorkKind
+from monitor.errors import InvalidInput
 from monitor.schedule.calendar import month_in_words as in_month
-from monitor.schedule.effect import standing_months
-from monitor.schedule.history import History
-from monitor.schedule.policy import Policy
-from monitor.schedule.upkeep import works_owed
-from monitor.schedule.visit_minutes import learn_minutes, minutes_of
-from monitor.schedule.years import (
-    DAYS_PER_MONTH,
-    Owing,
-    PastRate,
-    Undone,
-    YearPlan,
-    plan_years,
-    undone,
-)
-from monitor.services.assessing.fleet import Fleet, load_fleet
-from monitor.services.assessing.histories import histories
-from monitor.services.planning.plan import outlooks_of
+from monitor.schedule.costs import Costs
+from monitor.schedule.shortfall import Cap, Rung, Undone, Unseen, ladder, undone
+from monitor.schedule.years import Share, Spread, YearPlan, plan_years
+from monitor.services.assessing.fleet import load_fleet
 from monitor.services.planning.policy import policy_in_force
-from monitor.services.planning.rounds import WEIGHTS, past_visits
-from monitor.store import Session, records
-from monitor.store.overview import OverviewLine, overview
+from monitor.services.planning.year_owing import owing_of, past_rate
+from monitor.store import Session
 
-WAY_MIN = 12.0
-"""On the way for one visit in a round; common practice, no source."""
-WORK_MIN = {WorkKind.REPAINT: 135.0, WorkKind.REPLACEMENT: 120.0}
-"""Common practice, no source."""
-LOOKED_BACK_YEARS = 10
-UNPLANNED = (InspectionKind.AFTER_EVENT, InspectionKind.AFTER_WORK)
+SCREENING = (
+    "Counted from the forecasts of the readings only, as screening: supports without a "
+    "forecast and damage that no reading foretells come on top, and series of one "
+    "support are drawn as if they knew nothing of each other."
+)
 
 
 @dataclass(frozen=True, slots=True)
 class YearsView:
-    """The plan, and what stays undone with so many hours, if they were given."""
+    """The plan, what a smaller budget leaves, and what stays undone under a cap.
+
+    Attributes
+    ----------
+    undone : None if no cap was given
+    """
 
     plan: YearPlan
     supports: int
+    costs: Costs
+    rungs: tuple[Rung, ...]
     undone: Undone | None
 
 
 def years_view(
-    session: Session, years: int, hours_a_year: float | None, *, now: datetime
+    session: Session, years: int, cap: Cap | None = None, *, now: datetime
 ) -> YearsView:
-    """Plan so many years ahead."""
+    """Plan so many years ahead.
+
+    Raises
+    ------
+    InvalidInput : money is capped and nothing has a price, or a cap below 0
+    """
     today = local_date(now, "UTC")
+    policy = policy_in_force(session)
+    _check(cap, policy.costs)
     fleet = load_fleet(session)
-    owing = _owing(session, fleet, today)
-    plan = plan_years(owing, _rate(fleet, today), today, years)
-    left = None if hours_a_year is None else undone(owing, plan, hours_a_year)
-    return YearsView(plan, len(owing), left)
+    owing = owing_of(session, fleet, policy, today)
+    plan = plan_years(owing, past_rate(fleet, today), today, years)
+    left = undone(owing, plan, cap) if cap is not None and cap.is_told else None
+    rungs = ladder(owing, plan) if owing else ()
+    return YearsView(plan, len(owing), policy.costs, rungs, left)
 
 
 def told(view: YearsView) -> list[str]:
     """The plan as sentences, the first one the answer."""
     plan = view.plan
-    pairs = zip(plan.visits_by_year, plan.hours_by_year, strict=True)
+    rows = zip(plan.visits_by_year, plan.hours_by_year, plan.money_by_year, strict=True)
     lines = [
         f"Year {n}, from {in_month(plan.months[12 * n - 12].starts_on)}: "
-        f"{visits.median:.0f} visits ({visits.low:.0f} to {visits.high:.0f}), "
-        f"{hours.median:.0f} h ({hours.low:.0f} to {hours.high:.0f})."
-        for n, (visits, hours) in enumerate(pairs, start=1)
+        f"{spread(visits)} visits, {spread(hours)} h"
+        + (f", {spread(money)} {view.costs.currency}" if view.costs.is_told else "")
+        + "."
+        for n, (visits, hours, money) in enumerate(rows, start=1)
     ]
     lines.append(
         f"For {view.supports} supports and {plan.works} works that age calls for. Nine "
         "years of ten should fall between the bounds if all goes on as it did; the "
         "minutes are common practice, no source."
     )
+    for title, shares in (("By owner", plan.by_owner), ("By site", plan.by_site)):
+        lines += ["", f"{title}, a year:"]
+        lines += [f"  {_share(view, share)}" for share in shares]
+    lines += ["", "What remains when only a share of the hours is there:"]
+    lines += [f"  {rung_in_words(rung)}" for rung in view.rungs]
     if view.undone is not None:
-        lines.append(undone_in_words(view.undone))
-    return lines
+        lines += ["", undone_in_words(view.undone, view.costs)]
+    return [*lines, "", SCREENING]
 
 
-def undone_in_words(left: Undone) -> str:
-    """What stays undone, and that this is no advice."""
+def undone_in_words(left: Undone, costs: Costs) -> str:
+    """What stays undone, which risk remains, and that this is no advice."""
     if not left.codes:
-        return "These hours are enough for a middling year; a bad one wants more."
+        return "This is enough for a middling year; a bad one wants more."
     shown = ", ".join(left.codes[:12])
     more = f" and {len(left.codes) - 12} more" if len(left.codes) > 12 else ""
     return (
-        f"{left.hours_short:.0f} h a year are missing. Taking what stands best first, "
-        f"{len(left.codes)} supports would go without their standing visits: "
-        f"{shown}{more}. The risk of these is then not known; the duty-holder decides."
+        f"{_short(left.short, costs)} a year are missing. Giving up what stands best "
+        f"first, {len(left.codes)} supports would go without their standing visits: "
+        f"{shown}{more}. {unseen_in_words(left.unseen)} The duty-holder decides."
     )
 
 
-def _owing(session: Session, fleet: Fleet, today: date) -> list[Owing]:
-    outlooks = outlooks_of(session, None)
-    policy = policy_in_force(session)
-    owners = {party.id: party.name for party in records.PARTIES.all(session)}
-    lines = {line.support_id: line for line in overview(session)}
-    dues = {due.support_id: due for due in records.DUES.all(session)}
-    learnt = learn_minutes(past_visits(session, list(lines.values())))
-    found = []
-    for history in histories(fleet, outlooks, {}, policy):
-        key = history.support_id
-        due = dues.get(key)
-        if due is None or history.removed_on is not None:
-            continue
-        minutes = minutes_of(due.kind, history.kinds, learnt).minutes + WAY_MIN
-        owner = owners[fleet.sites[key].owner_id]
-        known = (lines[key], owner, minutes, outlooks.get(key, ()))
-        found.append(_one(history, due, policy, known, today))
-    return found
-
-
-def _one(
-    history: History,
-    due: Due,
-    policy: Policy,
-    known: tuple[OverviewLine, str, float, Iterable[Outlook]],
-    today: date,
-) -> Owing:
-    line, owner, minutes, outlooks = known
-    every = standing_months(history, policy)
-    works = tuple(
-        (max(0, (w.due_on - today).days // 30), WORK_MIN.get(w.kind, 60.0))
-        for w in works_owed(history, today, policy.coating_life_years)
+def unseen_in_words(unseen: Unseen) -> str:
+    """How many of those given up may reach an act limit with nobody looking."""
+    unknown = (
+        f" Of {unseen.unknown} of them nothing is known: they have no forecast."
+        if unseen.unknown
+        else ""
     )
-    return Owing(
-        code=line.code,
-        site=line.site,
-        owner=owner,
-        opens_on=max(today, due.opens_on),
-        late_on=max(today, due.late_on),
-        every_months=every,
-        visit_min=minutes,
-        weight=WEIGHTS[line.standing] if line.standing else 1.0,
-        works=works,
-        looks=tuple(_looks(outlooks, every, today)),
+    return (
+        f"Within the plan {unseen.expected:.1f} of them are expected to reach a limit "
+        f"for action with nobody looking ({unseen.number.low:.0f} to "
+        f"{unseen.number.high:.0f} in nine cases of ten; at least one with a "
+        f"probability of {unseen.any_share:.0%}).{unknown}"
     )
 
 
-def _looks(
-    outlooks: Iterable[Outlook], every_months: float, today: date
-) -> list[tuple[float, float]]:
-    """Half of the time to the act limit, where that is shorter than the interval."""
-    looks = []
-    for outlook in outlooks:
-        dates = outlook.act_on
-        if dates.early is None or dates.early <= today:
-            continue
-        early = (dates.early - today).days / DAYS_PER_MONTH / 2
-        likely = dates.median or dates.early + timedelta(days=3650)
-        if early < every_months:
-            looks.append((early, (likely - today).days / DAYS_PER_MONTH / 2))
-    return looks
+def rung_in_words(rung: Rung) -> str:
+    """One step of a budget that shrinks."""
+    if not rung.given_up:
+        return f"{rung.share:.0%}: nobody is given up."
+    unseen = rung.unseen
+    return (
+        f"{rung.share:.0%}: {rung.given_up} supports unvisited, {unseen.expected:.1f} "
+        f"({unseen.number.low:.0f} to {unseen.number.high:.0f}) expected to reach a "
+        f"limit unseen, {unseen.unknown} without a forecast."
+    )
 
 
-def _rate(fleet: Fleet, today: date) -> PastRate:
-    since = today - timedelta(days=round(365.25 * LOOKED_BACK_YEARS))
-    count = sum(
-        visit.kind in UNPLANNED and since < visit.inspected_on <= today
-        for visits in fleet.inspections.values()
-        for visit in visits
+def spread(value: Spread) -> str:
+    """A middling number with its bounds."""
+    return f"{value.median:.0f} ({value.low:.0f} to {value.high:.0f})"
+
+
+def _share(view: YearsView, share: Share) -> str:
+    years = len(view.plan.visits_by_year)
+    money = (
+        f", {share.money / years:.0f} {view.costs.currency}"
+        if view.costs.is_told
+        else ""
     )
-    days = sum(
-        max(0, (min(s.removed_on or today, today) - max(s.installed_on, since)).days)
-        for s in fleet.supports.values()
+    return (
+        f"{share.name}: {share.visits / years:.1f} planned visits, "
+        f"{share.hours / years:.1f} h{money}"
     )
-    return PastRate(count, days / 365.25)
+
+
+def _short(short: Cap, costs: Costs) -> str:
+    parts = [
+        f"{short.hours:.0f} h" if short.hours else "",
+        f"{short.money:.0f} {costs.currency}".strip() if short.money else "",
+        f"{short.visits:.0f} visits" if short.visits else "",
+    ]
+    return " and ".join(part for part in parts if part)
+
+
+def _check(cap: Cap | None, costs: Costs) -> None:
+    if cap is None:
+        return
+    told_caps = [c for c in (cap.hours, cap.money, cap.visits) if c is not None]
+    if any(not 0 <= c < 1e9 for c in told_caps):
+        raise InvalidInput(
+            "A budget starts at 0; expected a number such as 120.",
+            field="hours",
+            code="yrs-003",
+        )
+    if cap.money is not None and not costs.is_told:
+        raise InvalidInput(
+            "Nothing has a price yet; enter your costs in the policy first.",
+            field="money",
+            code="yrs-004",
+        )
