@@ -10,7 +10,7 @@ from urllib.parse import quote, urlsplit
 from flask import Flask, Response, g, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from dashboard import calendar_feed
+from dashboard import calendar_feed, unsubscribe
 from dashboard.context import AppContext
 from monitor.errors import NotAllowed
 from monitor.services import access
@@ -30,7 +30,9 @@ def guard(server: Flask, context: AppContext) -> None:
 
     @server.before_request
     def before() -> Answer:
-        if request.method not in SAFE_METHODS and not is_own_request():
+        is_one_click = unsubscribe.is_address(request.path)  # its address is the key
+        is_safe = request.method in SAFE_METHODS or is_one_click
+        if not is_safe and not is_own_request():
             return "This was sent from another site, so it was not taken.", 403
         g.signed_in = _recognise(context)
         if is_open(request.path) or g.signed_in is not None:
@@ -39,8 +41,12 @@ def guard(server: Flask, context: AppContext) -> None:
 
 
 def is_open(path: str) -> bool:
-    """Whether it is answered to a stranger; a calendar checks its own key."""
-    return path in OPEN_PATHS or calendar_feed.is_address(path)
+    """Whether it is answered to a stranger; these addresses check their own key."""
+    return (
+        path in OPEN_PATHS
+        or calendar_feed.is_address(path)
+        or unsubscribe.is_address(path)
+    )
 
 
 def add_headers(server: Flask, script_hashes: list[str]) -> None:

@@ -11,7 +11,7 @@ from types import ModuleType
 from dash import ClientsideFunction, Dash, Input, Output, html
 from dash.development.base_component import Component
 
-from dashboard import access, calendar_feed, sign_in
+from dashboard import access, calendar_feed, sign_in, unsubscribe
 from dashboard.callback_shape import check_callbacks
 from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
@@ -85,6 +85,7 @@ def create_app(context: AppContext) -> Dash:
     check_callbacks(app)
     sign_in.add_routes(app.server, context)
     calendar_feed.add_routes(app.server, context)
+    unsubscribe.add_routes(app.server, context)
     _add_pages(app, context)
     app.server.register_blueprint(field_blueprint(context))
     access.add_headers(app.server, list(app.csp_hashes()))

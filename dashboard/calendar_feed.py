@@ -2,13 +2,16 @@
 
 import re
 
-from flask import Flask, Response, request
+from flask import Flask, Response, g, has_request_context, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from dashboard.context import AppContext
 from monitor.clock import local_date
+from monitor.domain.vocabulary import Role
 from monitor.exchange.calendar_file import calendar_file
+from monitor.services.access import SignedIn
 from monitor.services.planning.calendar import (
+    Feed,
     calendar_secret,
     entries_of,
     feeds,
@@ -17,6 +20,7 @@ from monitor.services.planning.calendar import (
 )
 
 PREFIX = "/calendar/"
+MAY_HAND_OUT = frozenset({Role.ADMINISTRATOR, Role.MANAGER, Role.PLANNER})
 _ADDRESS = re.compile(r"/calendar/[0-9a-z-]{3,36}/[0-9a-f]{32}\.ics")
 
 Answer = AnyResponse | tuple[str, int]
@@ -43,7 +47,8 @@ def add_routes(server: Flask, context: AppContext) -> None:
             found = {feed.scope: feed for feed in feeds(session)}.get(scope)
             if found is None:
                 return "There is no such calendar.", 404
-            entries = entries_of(session, scope, request.url_root, today=today)
+            root = context.settings.pages_url or request.url_root
+            entries = entries_of(session, found, root, today=today)
         return Response(
             calendar_file(f"Underprop, {found.name}", entries),
             mimetype="text/calendar",
@@ -51,10 +56,23 @@ def add_routes(server: Flask, context: AppContext) -> None:
 
 
 def links(context: AppContext) -> list[tuple[str, str]]:
-    """Name and path of every calendar."""
+    """Name and path of every calendar that the person who asks may hand out.
+
+    Whoever plans may hand out all of them, anybody else the own one only.
+    """
     secret = calendar_secret(context.settings.data_folder)
     with context.store.read_session() as session:
         return [
             (feed.name, f"{PREFIX}{feed.scope}/{token_of(secret, feed.scope)}.ics")
             for feed in feeds(session)
+            if _may_hand_out(feed)
         ]
+
+
+def _may_hand_out(feed: Feed) -> bool:
+    if not has_request_context():  # the shape of the page, before anybody asks
+        return True
+    here: SignedIn | None = g.get("signed_in")
+    if here is None:
+        return False
+    return here.account.role in MAY_HAND_OUT or feed.person == here.account.name

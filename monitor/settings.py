@@ -5,14 +5,23 @@ default. All problems are named in one error.
 """
 
 import os
+import re
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from monitor.errors import InvalidInput
 
 PREFIX = "UNDERPROP_"
+SECRETS = ("smtp_password", "webhook_secret", "heartbeat_url")
+"""These may also stand in a file of their own, named by the same name and `_FILE`."""
+
+_RANGES = {"port": (1, 65535), "smtp_port": (1, 65535), "smtp_timeout_s": (1, 60)}
+_ADDRESS = re.compile(
+    r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]+@[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)*"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +37,16 @@ class Settings:
     sign_in_hours : how long a sign-in lasts without being used [h]
     upload_mb : largest request body and import file [MB]
     timezone : of sites that name none
+    base_url : address of the pages as people reach them; the only one in letters
+    smtp_host, smtp_port, smtp_security : the mail server, and "starttls", "tls" or
+        "plain"; without a host no mail goes out
+    smtp_user, smtp_password : to sign in there, empty for without
+    smtp_from : address that letters come from
+    smtp_timeout_s : longest wait for each answer of the mail server [s]
+    webhook_secret : signs what goes to webhooks; without one nothing goes
+    webhook_hosts : hosts of the own network that webhooks may reach, by commas
+    notice_fallback : e-mail address that is told of notices that could not be delivered
+    heartbeat_url : HTTPS address that is called every few minutes while all is well
     """
 
     data_folder: Path
@@ -38,6 +57,18 @@ class Settings:
     sign_in_hours: int = 12
     upload_mb: int = 50
     timezone: str = "UTC"
+    base_url: str = ""
+    smtp_host: str = ""
+    smtp_port: int = 587
+    smtp_security: str = "starttls"
+    smtp_user: str = ""
+    smtp_password: str = field(default="", repr=False)
+    smtp_from: str = ""
+    smtp_timeout_s: int = 20
+    webhook_secret: str = field(default="", repr=False)
+    webhook_hosts: str = ""
+    notice_fallback: str = ""
+    heartbeat_url: str = field(default="", repr=False)
 
     @property
     def url(self) -> str:
@@ -48,6 +79,11 @@ class Settings:
     def photo_folder(self) -> Path:
         """Where photographs are kept."""
         return self.data_folder / "photos"
+
+    @property
+    def pages_url(self) -> str:
+        """Address of the pages with a slash at its end, empty if it is not set."""
+        return self.base_url.rstrip("/") + "/" if self.base_url else ""
 
     @property
     def masked_url(self) -> str:
@@ -71,11 +107,15 @@ def from_environ(environ: Mapping[str, str] | None = None) -> Settings:
     for name in known:
         if PREFIX + name.upper() in environ:
             given[name] = environ[PREFIX + name.upper()]
+    for name in SECRETS:
+        _from_own_file(name, environ, given)
     problems = [f"“{name}” is no setting" for name in given if name not in known]
     values: dict[str, object] = {"data_folder": _default_folder(environ)}
     for name, found in given.items():
         if name in known:
             _take(name, found, values, problems)
+    if values.get("smtp_host") and not values.get("smtp_from"):
+        problems.append("smtp_from: missing, expected the address letters come from")
     if problems:
         raise InvalidInput(
             "Settings can not be read: " + "; ".join(problems) + ".", code="set-001"
@@ -96,6 +136,23 @@ def _from_file(path: str) -> dict[str, object]:
         ) from error
 
 
+def _from_own_file(
+    name: str, environ: Mapping[str, str], given: dict[str, object]
+) -> None:
+    """A secret that stands alone in a file of its own, named by `..._FILE`."""
+    in_file = given.pop(f"{name}_file", "")
+    path = str(environ.get(f"{PREFIX}{name.upper()}_FILE") or in_file)
+    if not path:
+        return
+    try:
+        given[name] = Path(path).read_text(encoding="utf-8").strip()
+    except (OSError, UnicodeDecodeError) as error:
+        raise InvalidInput(
+            f"The file {path} with {name} can not be read: {type(error).__name__}.",
+            code="set-003",
+        ) from error
+
+
 def _default_folder(environ: Mapping[str, str]) -> Path:
     base = environ.get("XDG_DATA_HOME") or str(Path.home() / ".local" / "share")
     return Path(base) / "underprop"
@@ -106,8 +163,8 @@ def _take(
 ) -> None:
     text = str(found).strip()
     match name:
-        case "port" | "sign_in_hours" | "upload_mb":
-            low, high = (1, 65535) if name == "port" else (1, 10_000)
+        case "port" | "smtp_port" | "sign_in_hours" | "upload_mb" | "smtp_timeout_s":
+            low, high = _RANGES.get(name, (1, 10_000))
             if not text.isdecimal() or not low <= int(text) <= high:
                 problems.append(
                     f"{name}: found “{text}”, expected a whole number "
@@ -122,5 +179,42 @@ def _take(
             values[name] = text.lower() in {"yes", "true", "1"}
         case "data_folder":
             values[name] = Path(text).expanduser()
+        case _ if name in _EXPECTED and text and not _EXPECTED[name][0](text):
+            shown = "what was given" if name in SECRETS else f"“{text}”"
+            problems.append(f"{name}: found {shown}, expected {_EXPECTED[name][1]}")
         case _:
             values[name] = text
+
+
+def is_email(text: str) -> bool:
+    """Whether it has the shape of one e-mail address."""
+    return len(text) <= 254 and _ADDRESS.fullmatch(text) is not None
+
+
+def _is_https(text: str) -> bool:
+    return _is_web(text) and text.startswith("https://")
+
+
+def _is_web(text: str) -> bool:
+    try:
+        parts = urlsplit(text)
+    except ValueError:
+        return False
+    is_plain = text.isascii() and text.isprintable() and not set(text) & set(' "<>')
+    is_address = parts.scheme in {"http", "https"} and bool(parts.hostname)
+    return is_plain and is_address and not parts.username
+
+
+_EXPECTED: dict[str, tuple[Callable[[str], bool], str]] = {
+    "base_url": (
+        lambda text: _is_web(text) and not {"?", "#"} & set(text),
+        "an address such as https://trees.example/",
+    ),
+    "smtp_security": (
+        lambda text: text in {"starttls", "tls", "plain"},
+        "starttls, tls or plain",
+    ),
+    "smtp_from": (is_email, "one e-mail address"),
+    "notice_fallback": (is_email, "one e-mail address"),
+    "heartbeat_url": (_is_https, "an address that begins with https://"),
+}

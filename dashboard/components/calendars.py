@@ -8,6 +8,11 @@ from dash.development.base_component import Component
 
 def calendar_links(links: Sequence[tuple[str, str]]) -> Component:
     """Names and addresses, kept out of sight until they are wanted."""
+    if not links:
+        return html.P(
+            "Whoever plans the visits hands out the addresses of calendars.",
+            className="quiet",
+        )
     items = [html.Li(html.A(name, href=address)) for name, address in links]
     return html.Details(
         [

@@ -1,7 +1,7 @@
 """What the program itself did: files taken in, jobs run."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 
@@ -35,3 +35,17 @@ class JobRun:
     finished_at: datetime | None
     outcome: str
     summary: str
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """A job that is missed if it does not come to its end often enough.
+
+    Attributes
+    ----------
+    silence : longest time between two good ends before somebody must look
+    """
+
+    job: str
+    about: str
+    silence: timedelta

@@ -58,8 +58,10 @@ def _event(entry: CalendarEntry) -> Event:
     event.add("dtend", entry.on + _DAY)
     event.add("summary", _tidy(entry.summary))
     event.add("description", _tidy(entry.description))
-    event.add("location", _tidy(entry.location))
-    event.add("url", entry.url)
+    if entry.location:
+        event.add("location", _tidy(entry.location))
+    if entry.url:
+        event.add("url", entry.url)
     event.add("transp", "TRANSPARENT")
     event.add("status", "CANCELLED" if entry.is_cancelled else "CONFIRMED")
     return event

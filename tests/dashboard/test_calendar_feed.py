@@ -1,14 +1,23 @@
 """Calendars at secret addresses: open to who holds one, closed to anyone else."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
+from flask import g
 from icalendar import Calendar
 
 from dashboard import calendar_feed
+from monitor.clock import new_id
+from monitor.domain.places import Party
+from monitor.domain.vocabulary import Role
+from monitor.services import access
 from monitor.services.planning.calendar import calendar_secret, feeds, token_of
+from monitor.services.planning.calendar_memory import note_shown
 from monitor.store import records
+from tests.build import LONG_AGO, a_support
+from tests.dashboard.conclusions import is_owed
+from tests.services.notice_world import a_person
 
 
 @pytest.fixture
@@ -21,7 +30,7 @@ def events(client, address):
     assert answer.status_code == 200
     assert answer.mimetype == "text/calendar"
     return {
-        str(event["SUMMARY"]).split(":")[0]: event
+        str(event["SUMMARY"]).split(":")[0].split(" ")[0]: event
         for event in Calendar.from_ical(answer.data).events
     }
 
@@ -35,15 +44,113 @@ def test_a_stranger_with_the_address_sees_every_due(stranger, addresses, context
     assert found[support.code].decoded("dtstart") == due.due_on
 
 
-def test_a_removed_support_is_called_off(stranger, addresses, context):
+def note(context):
+    """The hourly job, a little later."""
+    context.clock.at += timedelta(hours=1)
+    with context.store.write_session() as session:
+        note_shown(session, now=context.clock.now())
+
+
+def address_of(context, name):
+    return dict(calendar_feed.links(context))[name]
+
+
+def test_a_removed_support_is_called_off_and_comes_back_if_it_was_not(
+    stranger, addresses, context
+):
+    note(context)
+    shown = events(stranger, addresses["all inspections"])["S-0101"]
     with context.store.write_session() as session:
         support = records.SUPPORTS.find(session, code="S-0101")
         gone = context.clock.now().date() - timedelta(days=3)
         records.SUPPORTS.change(session, replace(support, removed_on=gone))
+    note(context)
+    off = events(stranger, addresses["all inspections"])["S-0101"]
+    with context.store.write_session() as session:
+        records.SUPPORTS.change(session, support)
+    note(context)
+    back = events(stranger, addresses["all inspections"])["S-0101"]
 
-    found = events(stranger, addresses["all inspections"])
+    assert [event["STATUS"] for event in (shown, off, back)] == [
+        "CONFIRMED",
+        "CANCELLED",
+        "CONFIRMED",
+    ]
+    assert shown["SEQUENCE"] < off["SEQUENCE"] < back["SEQUENCE"]
+    assert shown["UID"] == off["UID"] == back["UID"]
 
-    assert found["S-0101"]["STATUS"] == "CANCELLED"
+
+def test_a_due_that_vanishes_is_called_off(stranger, addresses, context):
+    from monitor.store.conclusions import delete_dues
+
+    note(context)
+    with context.store.write_session() as session:
+        support = records.SUPPORTS.find(session, code="S-0101")
+        delete_dues(session, [support.id])
+    note(context)
+
+    off = events(stranger, addresses["all inspections"])["S-0101"]
+
+    assert off["STATUS"] == "CANCELLED"
+
+
+def test_a_support_that_changes_owner_leaves_one_calendar_for_the_other(
+    stranger, context
+):
+    with context.store.write_session() as session:
+        parish = Party(new_id(), "The Parish", "", LONG_AGO)
+        records.PARTIES.add(session, [parish])
+        own = a_support(session, "S-9001")
+        is_owed(session, own.support.id, date(2026, 8, 1), "two years")
+        records.SITES.change(session, replace(own.site, owner_id=parish.id))
+        moving = a_support(session, "S-9002")
+        is_owed(session, moving.support.id, date(2026, 8, 2), "two years")
+    city, other = "City of Velmarsh", "The Parish"
+    note(context)
+    before = events(stranger, address_of(context, city))["S-9002"]
+    assert set(events(stranger, address_of(context, other))) == {"S-9001"}
+
+    with context.store.write_session() as session:
+        records.SITES.change(session, replace(moving.site, owner_id=parish.id))
+    note(context)
+
+    left = events(stranger, address_of(context, city))["S-9002"]
+    came = events(stranger, address_of(context, other))["S-9002"]
+    assert (left["STATUS"], came["STATUS"]) == ("CANCELLED", "CONFIRMED")
+    assert left["SEQUENCE"] > before["SEQUENCE"]
+    assert "Chapel Row" not in left.to_ical().decode()
+
+
+def test_a_person_follows_the_sites_they_answer_for(stranger, context):
+    with context.store.write_session() as session:
+        mine = a_support(session, "S-9001")
+        is_owed(session, mine.support.id, date(2026, 8, 1), "two years")
+        a_person(session, "Odile", sites=(str(mine.site.id),))
+
+    found = events(stranger, address_of(context, "what Odile answers for"))
+
+    assert set(found) == {"S-9001"}
+
+
+def test_who_plans_hands_out_every_calendar_and_others_their_own(app, context):
+    from tests.dashboard.conftest import NAME
+
+    with context.store.write_session() as session:
+        a_person(session, NAME)
+        a_person(session, "Odile")
+    everything = {name for name, _ in calendar_feed.links(context)}
+
+    def handed_to(role):
+        with context.store.write_session() as session:
+            account = access.account_named(session, NAME)
+            records.ACCOUNTS.change(session, replace(account, role=role))
+        with app.server.test_request_context("/due"):
+            g.signed_in = access.SignedIn(replace(account, role=role), None)
+            return {name for name, _ in calendar_feed.links(context)}
+
+    assert handed_to(Role.PLANNER) == everything
+    assert handed_to(Role.INSPECTOR) == {f"what {NAME} answers for"}
+    assert handed_to(Role.AUDITOR) == {f"what {NAME} answers for"}
 
 
 def test_the_uid_stays_and_the_sequence_rises_when_a_due_moves(

@@ -1,8 +1,7 @@
 """What is owed as calendars, and the secret addresses they are read from."""
 
 import hmac
-import os
-import secrets
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from hashlib import sha256
@@ -14,7 +13,10 @@ from monitor.domain.conclusions import Due
 from monitor.domain.places import Site
 from monitor.exchange.calendar_file import CalendarEntry
 from monitor.schedule.calendar import in_words
+from monitor.services.notices.recipients import active_recipients
+from monitor.services.secret import own_secret
 from monitor.store import Session, records
+from monitor.store.calendar_shown import Shown, shown_in
 from monitor.store.overview import OverviewLine, overview
 
 EVERYTHING = "all"
@@ -31,23 +33,41 @@ class Feed:
 
     Attributes
     ----------
-    scope : "all", or the id of an owner
+    scope : "all", or the id of an owner or of a person who is told
+    sites : ids of the sites it shows
+    person : whose calendar it is; empty for that of an owner or of all
     """
 
     scope: str
     name: str
+    sites: frozenset[UUID]
+    person: str = ""
 
 
 def feeds(session: Session) -> tuple[Feed, ...]:
-    """One for all, then one for each owner of a site, by name."""
-    owners = {site.owner_id for site in records.SITES.all(session)}
-    named = [
-        Feed(str(party.id), party.name)
+    """One for all, one for each owner of a site, one for each person who is told."""
+    sites = records.SITES.all(session)
+    every = frozenset(site.id for site in sites)
+    owned: dict[UUID, set[UUID]] = defaultdict(set)
+    for site in sites:
+        owned[site.owner_id].add(site.id)
+    owners = [
+        Feed(str(party.id), party.name, frozenset(owned[party.id]))
         for party in records.PARTIES.all(session)
-        if party.id in owners
+        if party.id in owned
     ]
-    everything = Feed(EVERYTHING, "all inspections")
-    return (everything, *sorted(named, key=lambda feed: feed.name))
+    people = [
+        Feed(
+            str(one.id),
+            f"what {one.name} answers for",
+            frozenset(map(UUID, one.sites)) or every,
+            one.name,
+        )
+        for one in active_recipients(session)
+    ]
+    everything = Feed(EVERYTHING, "all inspections", every)
+    named = sorted((*owners, *people), key=lambda feed: feed.name)
+    return (everything, *named)
 
 
 def token_of(secret: bytes, scope: str) -> str:
@@ -65,41 +85,41 @@ def calendar_secret(folder: Path) -> bytes:
 
     Deleting the file ends every calendar address that was given out.
     """
-    path = folder / SECRET_FILE
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return path.read_bytes()
-    with os.fdopen(handle, "wb") as file:
-        file.write(secrets.token_bytes(32))
-    return path.read_bytes()
+    return own_secret(folder, SECRET_FILE)
 
 
 def entries_of(
-    session: Session, scope: str, root: str, *, today: date
+    session: Session, feed: Feed, root: str, *, today: date
 ) -> tuple[CalendarEntry, ...]:
-    """One entry a support, by its code; those that were removed are called off.
+    """One entry a support, by its code; what went out of the calendar is called off.
 
     Parameters
     ----------
     root : address of these pages, with a slash at its end
     """
+    memory = shown_in(session, feed.scope)
     sites = {site.code: site for site in records.SITES.all(session)}
     dues = {due.support_id: due for due in records.DUES.all(session)}
     entries = []
     for line in overview(session):
-        site = sites[line.site_code]
-        if scope not in (EVERYTHING, str(site.owner_id)):
-            continue
-        due = dues.get(line.support_id)
-        if line.removed_on is None and due is not None:
-            entries.append(_entry(line, site, due, root))
-        elif line.removed_on is not None and today - line.removed_on < CANCELLED_FOR:
-            entries.append(_called_off(line, site, line.removed_on, root))
+        site, due = sites[line.site_code], dues.get(line.support_id)
+        shown = memory.get(line.support_id)
+        is_in = site.id in feed.sites and line.removed_on is None
+        if is_in and due is not None:
+            entries.append(_entry(line, site, due, shown, root))
+        elif shown is not None and _is_told(shown.gone_at, today):
+            entries.append(_gone(line, shown.gone_at or shown.since_at))
     return tuple(entries)
 
 
-def _entry(line: OverviewLine, site: Site, due: Due, root: str) -> CalendarEntry:
+def _is_told(gone_at: datetime | None, today: date) -> bool:
+    return gone_at is not None and today - gone_at.date() < CANCELLED_FOR
+
+
+def _entry(
+    line: OverviewLine, site: Site, due: Due, shown: Shown | None, root: str
+) -> CalendarEntry:
+    changed_at = max(due.computed_at, shown.since_at) if shown else due.computed_at
     access = f" Access: {site.access_note}." if site.access_note else ""
     return CalendarEntry(
         uid=_uid(line.support_id),
@@ -111,24 +131,23 @@ def _entry(line: OverviewLine, site: Site, due: Due, root: str) -> CalendarEntry
         ),
         location=f"{line.site}, {line.tree}",
         url=_address(root, line.code),
-        sequence=_sequence(due.computed_at),
-        changed_at=due.computed_at,
+        sequence=_sequence(changed_at),
+        changed_at=changed_at,
     )
 
 
-def _called_off(
-    line: OverviewLine, site: Site, removed_on: date, root: str
-) -> CalendarEntry:
-    noon = datetime(removed_on.year, removed_on.month, removed_on.day, 12, tzinfo=UTC)
+def _gone(line: OverviewLine, gone_at: datetime) -> CalendarEntry:
+    """Call off what this calendar showed before, and say nothing more of it."""
+    why = "was removed" if line.removed_on else "is no longer in this calendar"
     return CalendarEntry(
         uid=_uid(line.support_id),
-        on=removed_on,
-        summary=f"{line.code}: removed, {line.site}",
-        description=f"{line.code} was removed on {in_words(removed_on)}.",
-        location=f"{site.name}, {line.tree}",
-        url=_address(root, line.code),
-        sequence=2**31 - 1,
-        changed_at=noon,
+        on=gone_at.date(),
+        summary=f"{line.code} {why}",
+        description=f"{line.code} {why}.",
+        location="",
+        url="",
+        sequence=_sequence(gone_at) + 1,
+        changed_at=gone_at,
         is_cancelled=True,
     )
 

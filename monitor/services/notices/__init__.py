@@ -1,0 +1,1 @@
+"""What people are told, when, and how it leaves the house."""
