@@ -41,7 +41,7 @@ def member_part(margin: MemberMargin, review: Review) -> Component:
             html.Ul([html.Li(why) for why in margin.refused]),
         ]
     else:
-        told = [html.P(margin_words(margin)), margin_drawing(margin), _years(margin)]
+        told = [html.P(margin_words(margin)), margin_drawing(margin), *_tables(margin)]
     return html.Section(
         [heading, *told, *_stands_on(margin), *_lacking(margin), *_reviewed(review)],
         className="part",
@@ -70,7 +70,14 @@ def years_of(margin: MemberMargin) -> Years:
     return [(later(today, year), low, use, high) for year, low, use, high in columns]
 
 
-def _years(margin: MemberMargin) -> Component:
+def _tables(margin: MemberMargin) -> list[Component]:
+    """Year by year, one table a method."""
+    if margin.other is None or margin.other.refused:
+        return [_years(margin, "Year by year")]
+    return [_years(one, f"Year by year, by {one.by}") for one in (margin, margin.other)]
+
+
+def _years(margin: MemberMargin, summary: str) -> Component:
     today = margin.case.known.today
     has_lean = any(margin.lean_mm_m)
     headings = [
@@ -98,9 +105,9 @@ def _years(margin: MemberMargin) -> Component:
         rows.append([*row, show(margin.lean_mm_m[n], "mm/m")] if has_lean else row)
     table = quiet_table(
         [*headings, "Lean"] if has_lean else headings, rows,
-        caption=f"What {margin.case.known.label} carries by year",
+        caption=f"What {margin.case.known.label} carries by year, by {margin.by}",
     )  # fmt: skip
-    return html.Details([html.Summary("Year by year"), table])
+    return html.Details([html.Summary(summary), table])
 
 
 def _stands_on(margin: MemberMargin) -> list[Component]:
@@ -114,11 +121,12 @@ def _stands_on(margin: MemberMargin) -> list[Component]:
         ["What", "Value", "How known", "By what"], rows,
         caption=f"What the margin of {margin.case.known.label} stands on",
     )  # fmt: skip
-    taken = html.Ul([html.Li(text) for text in margin.assumed])
     parts: list[Component] = [html.H3("What it stands on"), table]
-    if not margin.refused:
-        summary = html.Summary("The method, and what it takes for granted")
-        parts.append(html.Details([summary, html.P(f"{margin.method}."), taken]))
+    for one in (margin, margin.other):
+        if one is not None and not one.refused:
+            taken = html.Ul([html.Li(text) for text in one.assumed])
+            summary = html.Summary(f"{one.by}, and what it takes for granted")
+            parts.append(html.Details([summary, html.P(f"{one.method}."), taken]))
     return parts
 
 

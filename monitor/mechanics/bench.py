@@ -1,4 +1,4 @@
-"""Print how long the margins of a whole fleet take, and against what.
+"""Print how long the margins of a whole fleet take, by both methods, and against what.
 
 The same functions asked one member at a time are the yardstick, on a sample; the sum
 of the same arrays is the floor. Run with `ops/bench margins`.
@@ -21,6 +21,8 @@ from monitor.mechanics.margin import (
     loss_course,
     tilt_course,
 )
+from monitor.mechanics.post_asd import ASD
+from monitor.mechanics.post_ec3 import EC3
 from monitor.mechanics.post_margin import post_margin
 from monitor.mechanics.posts import Posts
 from monitor.mechanics.wall import WallPrior, WallReadings, WallState, update_wall
@@ -42,19 +44,20 @@ def main() -> None:
     rng = np.random.default_rng(given.seed)
     world = invented(rng, given.members)
     busy = time.process_time()
-    whole, whole_s = timed(lambda: fleet_margin(*world))
+    both, whole_s = timed(lambda: fleet_margins(*world))
     busy = time.process_time() - busy
     few = rng.choice(given.members, min(given.loop, given.members), replace=False)
-    singles, loop_s = timed(lambda: [fleet_margin(*one(world, n)) for n in few])
+    singles, loop_s = timed(lambda: [fleet_margins(*one(world, n)) for n in few])
     floor, floor_s = timed(lambda: sum(float(np.nansum(a)) for a in arrays(world)))
     apart = max(
-        float(np.nanmax(np.abs(single.use[0] - whole.use[n]), initial=0.0))
+        float(np.nanmax(np.abs(alone.use[0] - whole.use[n]), initial=0.0))
         for single, n in zip(singles, few, strict=True)
+        for alone, whole in zip(single, both, strict=True)
     )
     looped_s = loop_s / len(few) * given.members
     lines = (
-        f"{given.members} posts, {whole.years.size} years each, "
-        f"{int((whole.refused != 0).sum())} refused: {whole_s:.2f} s, "
+        f"{given.members} posts, {both[0].years.size} years each, by {len(both)} "
+        f"methods, {int((both[0].refused != 0).sum())} refused: {whole_s:.2f} s, "
         f"{busy:.2f} s of processor",
         f"one at a time, {len(few)} posts: {loop_s:.2f} s, so {looped_s:.0f} s for "
         f"all; {looped_s / whole_s:.0f} times as long",
@@ -107,14 +110,14 @@ def tilts(rng: np.random.Generator, count: int) -> Array:
     return np.array((rng.gamma(2.0, 1.0, count), rng.normal(0.05, 0.1, count)))
 
 
-def fleet_margin(  # noqa: PLR0913 - the parts of a world, in their order
+def fleet_margins(  # noqa: PLR0913 - the parts of a world, in their order
     posts: Posts,
     prior: WallPrior,
     readings: WallReadings,
     age: Array,
     load_n: Array,
     lean: Array,
-) -> Margin:
+) -> tuple[Margin, ...]:
     """Walls from their readings, the course of everything, then the margins."""
     state: WallState = update_wall(prior, readings)
     loss = loss_course(state, age, state.wall_mm, HORIZON_YEARS)
@@ -126,7 +129,7 @@ def fleet_margin(  # noqa: PLR0913 - the parts of a world, in their order
         np.full(load_n.shape, 0.25),
         *tilt_course((lean[0], 0.3), (lean[1], 0.05), HORIZON_YEARS),
     )
-    return post_margin(posts, course)
+    return tuple(post_margin(posts, course, code) for code in (ASD, EC3))
 
 
 def one(world: World, n: int) -> World:

@@ -23,6 +23,7 @@ from monitor.mechanics.margin import (
     require,
     tilt_course,
 )
+from monitor.mechanics.post_asd import ASD
 from monitor.mechanics.post_margin import post_margin
 from monitor.mechanics.posts import Posts
 from monitor.mechanics.screening import CAUTION
@@ -32,46 +33,16 @@ from monitor.mechanics.wall import (
     remaining_wall_mm,
     update_wall,
 )
-
-INCH, KIP, KSI = 25.4, 4448.2216, 6.894757
-TODAY = np.array([0.0])
-
-
-def posts(count=1, **changed):
-    """A 4 x 4 x 1/4 tube of 12 ft, 50 ksi, held, without screw or known footing."""
-    facts = {
-        "width_mm": 4 * INCH,
-        "depth_mm": 4 * INCH,
-        "wall_mm": 0.233 * INCH,
-        "is_round": False,
-        "height_mm": 144 * INCH,
-        "yield_mpa": 50 * KSI,
-        "is_free": False,
-        "eccentricity_mm": 0.0,
-        "screw_root_mm": np.nan,
-        "screw_exposed_mm": np.nan,
-        "plate_mm": np.nan,
-        "presumed_kpa": np.nan,
-    } | changed
-    return Posts(**{name: np.full(count, value) for name, value in facts.items()})
+from tests.mechanics.checks.units import INCH, KIP, KSI
+from tests.mechanics.margin_build import TODAY, course, posts
 
 
-def course(count=1, years=TODAY, **changed):
-    """Ten kip, plumb, no loss, nothing uncertain."""
-    facts = {
-        "loss_mm": 0.0,
-        "loss_sd_mm": 0.0,
-        "load_n": 10 * KIP,
-        "tilt_mm_m": 0.0,
-        "tilt_sd_mm_m": 0.0,
-    } | changed
-    spread = np.full(count, facts.pop("load_log_sd", 0.0))
-    table = {name: np.full((count, years.size), v) for name, v in facts.items()}
-    return Course(years=years, load_log_sd=spread, **table)
+def by_asd(post_facts, way):
+    return post_margin(post_facts, way, ASD)
 
 
 def use_of(post_facts, course_facts):
-    return float(post_margin(posts(**post_facts), course(**course_facts)).use[0, 0])
+    return float(by_asd(posts(**post_facts), course(**course_facts)).use[0, 0])
 
 
 @pytest.mark.parametrize(
@@ -117,8 +88,13 @@ def test_each_side_of_the_middle_has_its_own_spread(middle, chance):
     assert result.low[0, 0] == pytest.approx(np.exp(middle - 0.2))
 
 
+def test_a_small_load_is_not_counted_by_half():
+    # by hand: H1-1b alone would say half of P over Pn/omega; 52.3 kip, see the table
+    assert use_of({}, {}) == pytest.approx(10 / 52.3, rel=0.003)
+
+
 def test_a_result_carries_method_assumptions_gaps_and_caution():
-    result = post_margin(posts(eccentricity_mm=np.nan), course())
+    result = by_asd(posts(eccentricity_mm=np.nan), course())
 
     assert result.caution == CAUTION
     assert "ASD" in result.method
@@ -137,7 +113,7 @@ def test_first_order_agrees_with_brute_simulation(is_free, height, load):
     rng, count = np.random.default_rng(11), 40_000
     facts = {"is_free": is_free, "height_mm": height, "eccentricity_mm": 10.0}
     way = {"load_n": load, "tilt_mm_m": 8.0, "loss_mm": 1.2}
-    closed = post_margin(
+    closed = by_asd(
         posts(**facts),
         course(**way, loss_sd_mm=0.2, tilt_sd_mm_m=1.5, load_log_sd=0.35),
     )
@@ -149,7 +125,7 @@ def test_first_order_agrees_with_brute_simulation(is_free, height, load):
         tilt_mm_m=np.maximum(rng.normal(8.0, 1.5, (count, 1)), 0.0),
         loss_mm=np.maximum(rng.normal(1.2, 0.2, (count, 1)), 0.0),
     )
-    brute = post_margin(posts(count, **facts), drawn).use[:, 0]
+    brute = by_asd(posts(count, **facts), drawn).use[:, 0]
 
     assert closed.use[0, 0] == pytest.approx(np.median(brute), rel=0.03)
     assert closed.over_one[0, 0] == pytest.approx((brute > 1).mean(), abs=0.07)
@@ -174,12 +150,12 @@ def test_a_fleet_gives_what_each_post_gives():
         count, HORIZON_YEARS, loss_mm=0.5, loss_sd_mm=0.1, load_log_sd=0.3, load_n=9e3
     )
 
-    together = post_margin(fleet, way)
+    together = by_asd(fleet, way)
 
     for row in (0, 17, 59):
         here = slice(row, row + 1)
         one = Posts(*(getattr(fleet, f.name)[here] for f in fields(Posts)))
-        alone = post_margin(
+        alone = by_asd(
             one,
             course(
                 1,
@@ -196,15 +172,15 @@ def test_a_fleet_gives_what_each_post_gives():
 
 def test_the_part_that_governs_is_named():
     # by hand: 40 kN on 0.3 x 0.3 m is 444 kPa against 71.8; a screw 300 mm out
-    soft = post_margin(posts(plate_mm=300.0, presumed_kpa=71.8), course(load_n=40e3))
-    long = post_margin(
+    soft = by_asd(posts(plate_mm=300.0, presumed_kpa=71.8), course(load_n=40e3))
+    long = by_asd(
         posts(screw_root_mm=20.0, screw_exposed_mm=300.0), course(load_n=40e3)
     )
 
     assert governing_part(soft, 0, 0) == "footing"
     assert soft.use[0, 0] == pytest.approx(444.4 / 71.8, rel=1e-3)
     assert governing_part(long, 0, 0) == "screw"
-    assert governing_part(post_margin(posts(), course()), 0, 0) == "tube"
+    assert governing_part(by_asd(posts(), course()), 0, 0) == "tube"
 
 
 def test_a_post_beyond_its_euler_load_can_not_stand():
@@ -231,7 +207,7 @@ def test_a_post_beyond_its_euler_load_can_not_stand():
     ],
 )
 def test_bad_input_is_refused_with_what_is_needed(facts, way, words):
-    result = post_margin(posts(**facts), course(**way))
+    result = by_asd(posts(**facts), course(**way))
 
     assert any(words in sentence for sentence in reasons(result, 0))
     assert np.isnan(result.use).all()
@@ -245,7 +221,7 @@ def test_bad_input_is_refused_with_what_is_needed(facts, way, words):
 def test_one_bad_post_does_not_spoil_the_fleet():
     fleet = replace(posts(3), wall_mm=np.array([5.9, 0.0, 5.9]))
 
-    result = post_margin(fleet, course(3))
+    result = by_asd(fleet, course(3))
 
     assert np.isfinite(result.use[:, 0]).tolist() == [True, False, True]
     assert reasons(result, 0) == ()
@@ -288,7 +264,7 @@ def test_more_load_and_more_lean_are_never_safer(load, more, lean):
 
 @given(st.floats(1e3, 80e3), st.floats(0.0, 0.6), st.floats(0.0, 1.0))
 def test_the_middle_lies_in_its_interval(load, log_sd, loss_sd):
-    result = post_margin(
+    result = by_asd(
         posts(), course(load_n=load, load_log_sd=log_sd, loss_sd_mm=loss_sd)
     )
 
@@ -301,7 +277,7 @@ def test_the_middle_lies_in_its_interval(load, log_sd, loss_sd):
 def test_the_first_year_over_lies_between_the_columns():
     years = np.array([0.0, 10.0, 20.0])
     way = course(3, years)
-    result = post_margin(posts(3), way)
+    result = by_asd(posts(3), way)
     chances = np.array([[0.0, 0.02, 0.08], [0.3, 0.4, 0.5], [0.0, 0.0, 0.01]])
 
     found = first_year_over(replace(result, over_one=chances))
@@ -330,7 +306,7 @@ def test_wall_lean_and_load_make_a_course():
     assert tilt[0, -1] == pytest.approx(11.0)
     assert tilt_sd[1, 2] == pytest.approx(np.hypot(0.8, 1.0))
     way = Course(HORIZON_YEARS, loss, loss_sd, load, np.full(2, 0.4), tilt, tilt_sd)
-    result = post_margin(posts(2), way)
+    result = by_asd(posts(2), way)
     assert (np.diff(result.use[0]) > 0).all()
     assert (np.diff(result.over_one[0]) >= 0).all()
 
@@ -347,7 +323,7 @@ def test_a_thin_wall_counts_less_the_wider_it_is():
 
 
 def test_many_posts_take_blocks_without_a_seam():
-    result = post_margin(posts(9000), course(9000))
+    result = by_asd(posts(9000), course(9000))
 
     assert result.use.shape == (9000, 1)
     assert np.ptp(result.use) == 0.0

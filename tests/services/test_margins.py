@@ -37,7 +37,7 @@ def test_a_new_post_uses_what_a_hand_calculation_says():
     margin = margin_of(a_post())
 
     assert margin.parts[0] == "tube"
-    assert margin.use[0] == pytest.approx(20_000 / allowed_n / 2, rel=0.005)
+    assert margin.use[0] == pytest.approx(20_000 / allowed_n, rel=0.005)
     assert margin.years[0] == pytest.approx(-16.0, abs=0.01)
     assert margin.wall_mm[0] == pytest.approx(4.65)
 

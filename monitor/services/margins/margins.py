@@ -24,6 +24,8 @@ from monitor.mechanics.margin import (
     loss_course,
 )
 from monitor.mechanics.pin_margin import Pins, pin_margin
+from monitor.mechanics.post_asd import ASD
+from monitor.mechanics.post_ec3 import EC3
 from monitor.mechanics.post_margin import post_margin
 from monitor.mechanics.posts import Posts
 from monitor.mechanics.screening import CAUTION, Z90
@@ -60,6 +62,8 @@ class MemberMargin:
     early_years : when the probability reaches 5 %, from today;
         infinite when not in sight
     refused : why there is no answer, and what would be needed
+    other : the same by another published method that leaves more room; None where
+        only one method is at hand
     """
 
     case: Case
@@ -77,7 +81,13 @@ class MemberMargin:
     assumed: tuple[str, ...]
     missing: tuple[str, ...]
     refused: tuple[str, ...]
+    other: "MemberMargin | None" = None
     caution: str = CAUTION
+
+    @property
+    def by(self) -> str:
+        """Short name of the method."""
+        return self.method.partition(",")[0]
 
     @property
     def inputs(self) -> tuple[Input, ...]:
@@ -94,6 +104,12 @@ class MemberMargin:
     def at(self, year: float) -> int:
         """Where the column of a year stands."""
         return self.years.index(year)
+
+    def by_method(self, method: str) -> "MemberMargin":
+        """The answer of one method, this one where it gave none."""
+        if self.other is not None and self.other.method == method:
+            return self.other
+        return self
 
 
 def case_of(known: Known) -> Case:
@@ -132,16 +148,39 @@ def word_of(margin: MemberMargin) -> MarginWord | None:
 
 
 def _together(cases: list[Case], years: Array) -> list[MemberMargin]:
-    """Margins of members that one relation can answer for."""
+    """Margins of members that the same relations can answer for."""
     kind = cases[0].known.member.kind
     _, relation, bits = _BY_KIND[kind]
     wall, course = _course(cases, years)
-    margin = relation(cases, wall[:, 0], course)
+    told = [
+        _each(cases, margin, bits, (wall, course))
+        for margin in relation(cases, wall[:, 0], course)
+    ]
+    return [_narrowest(answers) for answers in zip(*told, strict=True)]
+
+
+def _each(
+    cases: list[Case], margin: Margin, bits: tuple[str, ...], ways: tuple[Array, Course]
+) -> list[MemberMargin]:
+    """The answers of one method, one a case."""
+    wall, course = ways
     early = first_year_over(_from_today(margin), LEVEL)
     return [
         _one(case, margin, (row, bits), (wall[row], course), float(early[row]))
         for row, case in enumerate(cases)
     ]
+
+
+def _narrowest(answers: Sequence[MemberMargin]) -> MemberMargin:
+    """The answer with least room, the other beside it; a refusal is the least."""
+    worst, *others = sorted(answers, key=_room)
+    return replace(worst, other=others[0]) if others else worst
+
+
+def _room(margin: MemberMargin) -> tuple[bool, float, float]:
+    if margin.refused:
+        return False, 0.0, 0.0
+    return True, margin.early_years, -margin.use[margin.at(0.0)]
 
 
 def _course(cases: list[Case], years: Array) -> tuple[Array, Course]:
@@ -211,52 +250,55 @@ def lean_mm_m(lean: Lean, years: Array) -> Array:
     return np.array((ahead, spread))
 
 
-def _posts(cases: list[Case], new_mm: Array, course: Course) -> Margin:
+def _posts(cases: list[Case], new_mm: Array, course: Course) -> tuple[Margin, ...]:
+    """Posts by each of two methods, never mixed in one number."""
+
     def column(name: str) -> Array:
         return _numbers(cases, name)
 
-    return post_margin(
-        Posts(
-            column("width_mm"),
-            column("depth_mm"),
-            np.where(np.isnan(course.loss_mm[:, 0]), np.nan, new_mm),
-            column("is_round") > 0.0,
-            column("height_mm"),
-            column("yield_mpa"),
-            column("is_free") > 0.0,
-            column("eccentricity_mm"),
-            column("screw_root_mm"),
-            column("screw_exposed_mm"),
-            column("plate_mm"),
-            column("presumed_kpa"),
-        ),
-        course,
+    posts = Posts(
+        column("width_mm"),
+        column("depth_mm"),
+        np.where(np.isnan(course.loss_mm[:, 0]), np.nan, new_mm),
+        column("is_round") > 0.0,
+        column("height_mm"),
+        column("yield_mpa"),
+        column("is_free") > 0.0,
+        column("eccentricity_mm"),
+        column("screw_root_mm"),
+        column("screw_exposed_mm"),
+        column("plate_mm"),
+        column("presumed_kpa"),
     )
+    return tuple(post_margin(posts, course, code) for code in (ASD, EC3))
 
 
-def _cables(cases: list[Case], _: Array, course: Course) -> Margin:
+def _cables(cases: list[Case], _: Array, course: Course) -> tuple[Margin, ...]:
     names = ("breaking_n", "working_factor", "wire_mm", "whole_share", "anchor_n")
-    return cable_margin(Cables(*(_numbers(cases, name) for name in names)), course)
+    cables = Cables(*(_numbers(cases, name) for name in names))
+    return (cable_margin(cables, course),)
 
 
-def _rods(cases: list[Case], new_mm: Array, course: Course) -> Margin:
+def _rods(cases: list[Case], new_mm: Array, course: Course) -> tuple[Margin, ...]:
     """A rod is a strand of one wire; only its words differ."""
-    margin = _cables(cases, new_mm, course)
-    return replace(
+    (margin,) = _cables(cases, new_mm, course)
+    rod = replace(
         margin,
         method=_ROD_METHOD,
         assumed=("Metal is lost evenly, all round.",),
         missing=(),
         parts=("rod", "anchor"),
     )
+    return (rod,)
 
 
-def _pins(cases: list[Case], _: Array, course: Course) -> Margin:
+def _pins(cases: list[Case], _: Array, course: Course) -> tuple[Margin, ...]:
     names = (
         "diameter_mm", "sound_mm", "side_mm", "gravity", "angle_deg", "tensile_mpa",
         "bending_mpa",
     )  # fmt: skip
-    return pin_margin(Pins(*(_numbers(cases, name) for name in names)), course)
+    pins = Pins(*(_numbers(cases, name) for name in names))
+    return (pin_margin(pins, course),)
 
 
 def _numbers(cases: list[Case], name: str) -> Array:
@@ -339,7 +381,7 @@ def _refusals(
     return tuple(found)
 
 
-Relation = Callable[[list[Case], Array, Course], Margin]
+Relation = Callable[[list[Case], Array, Course], tuple[Margin, ...]]
 _BY_KIND: dict[
     MemberKind, tuple[Callable[[Known], Case], Relation, tuple[str, ...]]
 ] = {

@@ -25,7 +25,7 @@ def chance(probability: float) -> str:
 
 def margin_words(margin: MemberMargin) -> str:
     """What a member carries as built, today and ahead, in sentences."""
-    words = today_words(margin)
+    words = f"{today_words(margin)}{other_words(margin)}"
     if margin.years[0] < 0.0:
         words += f" As built it was {share(margin.use[0])}."
     return f"{words} {ahead_words(margin)}"
@@ -36,8 +36,21 @@ def today_words(margin: MemberMargin) -> str:
     now = margin.at(0.0)
     return (
         f"The {margin.parts[now]} governs. It carries {share(margin.use[now])} of what "
-        f"is allowed today ({share(margin.low[now])} to {share(margin.high[now])}), "
-        f"and more than is allowed with {chance(margin.over_one[now])} probability."
+        f"is allowed today ({share(margin.low[now])} to {share(margin.high[now])}) by "
+        f"{margin.by}, and more than is allowed with {chance(margin.over_one[now])} "
+        "probability."
+    )
+
+
+def other_words(margin: MemberMargin) -> str:
+    """What the method that leaves more room says; empty where there is none."""
+    other = margin.other
+    if other is None or other.refused:
+        return ""
+    now = other.at(0.0)
+    return (
+        f" By {other.by} it would be {share(other.use[now])} "
+        f"({share(other.low[now])} to {share(other.high[now])}); the narrower counts."
     )
 
 
@@ -84,6 +97,7 @@ def margin_rows(margins: Sequence[MemberMargin]) -> list[dict[str, object]]:
             "governs": margin.parts,
             "early_on": margin.early_on,
             "method": margin.method,
+            "other": _other_row(margin.other),
             "inputs": [
                 {"label": i.label, "value": i.value, "basis": i.basis, "why": i.why}
                 for i in margin.inputs
@@ -95,3 +109,10 @@ def margin_rows(margins: Sequence[MemberMargin]) -> list[dict[str, object]]:
         }
         for margin in margins
     ]
+
+
+def _other_row(other: MemberMargin | None) -> dict[str, object] | None:
+    if other is None:
+        return None
+    names = ("method", "use", "low", "high", "over_one", "early_on", "refused")
+    return {name: getattr(other, name) for name in names}

@@ -52,7 +52,7 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """A margin as it is, and as it would be.
+    """A margin as it is, and as it would be, by the same method.
 
     Attributes
     ----------
@@ -110,7 +110,8 @@ def compare(
     years = years_of(case, HORIZON_YEARS)
     as_is = margins_of([case], years)[0]
     asked, changes = asked_of(case, question)
-    return Compared(as_is, margins_of([asked], years)[0], tuple(changes))
+    what_if = margins_of([asked], years)[0]
+    return Compared(as_is.by_method(what_if.method), what_if, tuple(changes))
 
 
 def asked_of(case: Case, question: Question) -> tuple[Case, list[str]]:
