@@ -141,6 +141,9 @@ def _watched(outlook: Outlook, what: str, today: date) -> tuple[Standing, str]:
             f"The newest {what} reading lies beyond the act limit; the others do not "
             "bear it out: repeat it at once.",
         )
+    if outlook.readings and outlook.level is None and outlook.refusal:
+        stop = "" if outlook.refusal.endswith("?") else "."
+        return Standing.WATCH, f"The {what} has no answer: {outlook.refusal}{stop}"
     if (outlook.p_beyond_watch or 0.0) >= 0.5:
         return Standing.WATCH, f"The {what} is beyond its watch limit."
     if outlook.unconfirmed:

@@ -35,7 +35,7 @@ def fleet(store):
 def test_nothing_recorded_gives_no_fit_and_the_defaults(store):
     with store.write_session() as session:
         assert calibrate(session, now=NOON) is None
-        assert numbers_in_force(session) == trends.DEFAULT
+        assert numbers_in_force(session).hyper == trends.DEFAULT
 
 
 def test_outlooks_carry_the_version_of_the_newest_fit(fleet):
@@ -59,7 +59,7 @@ def test_the_numbers_come_back_from_the_store_as_they_were_fitted(fleet):
         adopt(session, found)
 
     with fleet.read_session() as session:
-        numbers = numbers_in_force(session)
+        numbers = numbers_in_force(session).hyper
     assert numbers.version == found.version
     assert list(found.numbers["groups"]) == ["settlement, post"]
     assert len(numbers.groups) == 1

@@ -52,8 +52,8 @@ def assess(
     longest = {
         key: longest_interval_years(fleet, key, policy) for key in fleet.supports
     }
-    hyper = numbers_in_force(session)
-    outlooks = outlooks_of_series(table, days, longest, hyper, now)
+    numbers = numbers_in_force(session)
+    outlooks = outlooks_of_series(table, days, longest, numbers, now)
     delete_outlooks(session, fleet.supports)
     records.OUTLOOKS.add(session, outlooks)
     margins = margin_words(fleet, table, outlooks, days)

@@ -5,6 +5,7 @@ or its dates are refused, until a later night finds them right again.
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -19,6 +20,21 @@ from monitor.services.assessing.fleet import load_fleet
 from monitor.services.assessing.series import series_of
 from monitor.store import Session, records
 from monitor.trends.audit import Audit
+from monitor.trends.doubted import UsualLevel, usual_levels
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """What the whole fleet has taught, for the assessment of any part of it.
+
+    Attributes
+    ----------
+    hyper : numbers that the analysis shares among series
+    levels : usual size of the readings of each group, to doubt a unit by
+    """
+
+    hyper: trends.Hyper
+    levels: Mapping[int, UsualLevel]
 
 
 def calibrate(session: Session, *, now: datetime) -> Calibration | None:
@@ -43,7 +59,8 @@ def calibrate(session: Session, *, now: datetime) -> Calibration | None:
         version=version,
         fitted_at=now,
         readings=len(readings),
-        numbers=_named(trends.applied(fitted, audits).to_dict()),
+        numbers=_named(trends.applied(fitted, audits).to_dict())
+        | {"levels": _stored_levels(usual_levels(readings, series))},
         audits=tuple(_audit(code, audits[code]) for code in sorted(audits)),
     )
 
@@ -60,10 +77,23 @@ def latest_calibration(session: Session) -> Calibration | None:
     )
 
 
-def numbers_in_force(session: Session) -> trends.Hyper:
+def numbers_in_force(session: Session) -> Numbers:
     """The numbers that assessments use: the newest fit, else the defaults."""
     found = latest_calibration(session)
-    return trends.Hyper.from_dict(_coded(found.numbers)) if found else trends.DEFAULT
+    if found is None:
+        return Numbers(trends.DEFAULT, {})
+    plain: dict[str, Any] = dict(found.numbers)  # JSON-like, so Any
+    levels = _read_levels(plain.pop("levels", {}))
+    return Numbers(trends.Hyper.from_dict(_coded(plain)), levels)
+
+
+def _stored_levels(levels: Mapping[int, UsualLevel]) -> dict[str, list[float]]:
+    return {", ".join(GROUPS[n]): [u.middle, u.spread] for n, u in levels.items()}
+
+
+def _read_levels(plain: Mapping[str, list[float]]) -> dict[int, UsualLevel]:
+    codes = {", ".join(group): n for n, group in enumerate(GROUPS)}
+    return {codes[n]: UsualLevel(*pair) for n, pair in plain.items() if n in codes}
 
 
 def _named(plain: Mapping[str, Any]) -> dict[str, object]:

@@ -20,9 +20,11 @@ from monitor.services.assessing.arrays import (
     readings_arrays,
     series_arrays,
 )
+from monitor.services.assessing.calibrate import Numbers
 from monitor.services.assessing.cross_check import Check, cross_checks
 from monitor.services.assessing.fans import Fans, fans_of
 from monitor.services.assessing.series import OneSeries, SeriesTable
+from monitor.services.assessing.unit_doubts import UnitDoubt, heeding, unit_doubts
 from monitor.units import show, unit_sign
 
 NINETY = 2 * 1.6448536269514722
@@ -34,7 +36,7 @@ def outlooks_of_series(
     table: SeriesTable,
     days: dict[UUID, date],
     longest_years: dict[UUID, float],
-    hyper: trends.Hyper,
+    numbers: Numbers,
     now: datetime,
 ) -> list[Outlook]:
     """Assess every series of a table as of today at its site.
@@ -43,7 +45,7 @@ def outlooks_of_series(
     ----------
     days : today at the site of each support
     longest_years : how long each support may go without a look [yr]
-    hyper : the fleet's shared numbers
+    numbers : what the fleet has taught
     now : stamped on the outlooks
     """
     if not table.series:
@@ -52,15 +54,16 @@ def outlooks_of_series(
     readings = readings_arrays(table)
     longest = np.array([longest_years[one.support_id] for one in table.series])
     series = series_arrays(table.series, todays, longest)
-    found = trends.outlooks(readings, series, hyper)
-    fans = fans_of(readings, series, todays, hyper)
+    found = trends.outlooks(readings, series, numbers.hyper)
+    fans = fans_of(readings, series, todays, numbers.hyper)
     plain = cross_checks(readings, series)
+    doubts = unit_doubts(table, readings, series, numbers.levels)
     return [
         _record(
             table,
             one,
-            found.one(n),
-            _Extras(found.weight[one.rows], fans[n], plain[n]),
+            heeding(found.one(n), doubts.get(n)),
+            _Extras(found.weight[one.rows], fans[n], plain[n], doubts.get(n)),
             (todays[n], now),
         )
         for n, one in enumerate(table.series)
@@ -74,6 +77,7 @@ class _Extras:
     weights: Floats
     fans: Fans
     plain: list[Check]
+    doubt: UnitDoubt | None
 
 
 def _record(
@@ -110,8 +114,8 @@ def _record(
         unconfirmed=bool(said.newest_unconfirmed),
         look_again_on=_look_again_on(said, today),
         look_rule=_look_rule(one, said),
-        refusal=_refusal(said),
-        sentence=_sentence(one, said, today),
+        refusal=_refusal(said, extras.doubt),
+        sentence=_sentence(one, said, extras.doubt, today),
         method_version=f"{trends.METHOD_VERSION} {said.version}",
         input_version=_input_version(table, one),
         details=_details(table, one, extras, said),
@@ -154,15 +158,21 @@ def _digits(value: float) -> int:
     return 0 if abs(value) >= 100 or value == round(value) else 1
 
 
-def _refusal(said: trends.Outlook) -> str:
+def _refusal(said: trends.Outlook, doubt: UnitDoubt | None) -> str:
     code = trends.Refusal(said.refusal)
+    if code is trends.Refusal.UNIT_DOUBTED and doubt is not None:
+        return doubt.words
     return "" if code is trends.Refusal.LIMIT_MISSING else trends.REFUSAL_WORDS[code]
 
 
-def _sentence(one: OneSeries, said: trends.Outlook, today: date) -> str:
+def _sentence(
+    one: OneSeries, said: trends.Outlook, doubt: UnitDoubt | None, today: date
+) -> str:
+    if said.refusal == trends.Refusal.UNIT_DOUBTED and doubt is not None:
+        return f"No answer: {doubt.words}"
     act = one.act
     limit = "" if act is None else show(act, one.quantity.unit, digits=_digits(act))
-    return trends.sentence(
+    text = trends.sentence(
         said,
         trends.About(
             unit=unit_sign(one.quantity.unit),
@@ -172,6 +182,9 @@ def _sentence(one: OneSeries, said: trends.Outlook, today: date) -> str:
         ),
         today,
     )
+    if doubt is None:
+        return text
+    return f"{text} {doubt.words[0].upper()}{doubt.words[1:]}"
 
 
 def _input_version(table: SeriesTable, one: OneSeries) -> str:
@@ -196,6 +209,8 @@ def _details(
     """What the pages draw and tell beside the plain numbers."""
     ids = table.readings["reading_id"].iloc[one.rows]
     fans = extras.fans
+    if said.refusal == trends.Refusal.UNIT_DOUBTED:
+        fans = Fans([], [], [])
     details: dict[str, object] = {
         "segment_from": one.starts_on.isoformat(),
         "newest": _newest(table, one),
