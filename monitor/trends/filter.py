@@ -207,22 +207,22 @@ def carry_on(
     row: Block,
     prior: Prior,
     hyper: Hyper,
-    when: tuple[Law, FloatArray],
+    when: tuple[Law, FloatArray, BoolArray],
 ) -> tuple[BoolArray, FloatArray]:
     """Take one more row of readings into a run; return which are sound, and their z.
 
     Parameters
     ----------
-    when : the law, and the time of the readings before [yr]
+    when : the law, the time of the readings before [yr], and which series to carry on
     """
-    law, before = when
+    law, before, alive = when
     rows, track = rows_of(row, law), done.track
     gap = row.t[0] - before, rows.warped[0] - warp(law, before)
     beliefs = Beliefs(
         prior.table, prior.walk, track.state, track.sums, done.newest.table
     )
     odds = Odds(prior.axes, hyper.outlier_share, hyper.outlier_ratio, 0.0)
-    sound, z = np.zeros(before.size, dtype=np.bool_), np.zeros(before.size)
+    sound, z = alive.copy(), np.zeros(before.size)
     _carry_all(rows, beliefs, gap, (sound, z), odds)
     return sound, z
 
@@ -238,6 +238,8 @@ def _carry_all(
     years, warped = gap
     sound, z = marks
     for i in range(z.size):
+        if not sound[i]:
+            continue
         own = _own(beliefs, i)
         step = years[i], warped[i], rows.jump[0, i]
         _pass(own, step, own.walk[HAZARD], odds.axes)

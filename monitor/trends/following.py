@@ -267,10 +267,10 @@ def _run_columns(done: Run, chosen: IntArray) -> Run:
 def _step(following: Following, part: _Part, new: Readings) -> None:
     """Carry every series of a part on by one reading; doubted ones do not survive."""
     row = _row(part, new)
-    before, errors = _last_time(part), {}
+    before, errors, alive = _last_time(part), {}, part.alive.copy()
     for law, done in part.filtered.runs.items():
         sound, errors[law] = carry_on(
-            done, row, part.filtered.prior, following.hyper, (law, before)
+            done, row, part.filtered.prior, following.hyper, (law, before, alive)
         )
         part.alive &= sound
     part.added.append((row, errors))
