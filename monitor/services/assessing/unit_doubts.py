@@ -90,8 +90,8 @@ def _of_reading(table: SeriesTable, n: int, row: int, factor: float) -> UnitDoub
     first: date = table.readings.iloc[one.rows.start]["inspected_on"]
     typed = "" if one.is_vector else f", typed “{reading['given']}”,"
     return UnitDoubt(
-        f"the reading of {on:%-d %B %Y}{typed} looks {_times(factor)} beside those next "
-        "to it: was it written in another unit?",
+        f"the reading of {on:%-d %B %Y}{typed} looks {_times(factor)} beside its "
+        "neighbours: was it written in another unit?",
         is_of_all=on == first,
     )
 
