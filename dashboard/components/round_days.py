@@ -7,7 +7,8 @@ from itertools import groupby
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard.components.entries import entries, entry, record_address, support_link
+from dashboard.components.attributes import aria, data
+from dashboard.components.entries import entry, record_address, support_link
 from dashboard.components.standing import standing_mark
 from dashboard.components.text import counted, day, sentence
 from dashboard.figures.round_drawing import Spot, round_drawing
@@ -43,7 +44,13 @@ def day_part(made: RoundPlan, round_: DayRound, address: Address) -> Component:
         )
     if drawing is not None:
         parts.append(drawing)
-    parts.append(entries(items))
+    parts.append(
+        html.Ol(
+            items,
+            className="entries stops",
+            **data(person=round_.person.name, on=round_.on.isoformat()),
+        )
+    )
     return html.Section(parts, className="part round-day")
 
 
@@ -96,7 +103,18 @@ def _visit(made: RoundPlan, round_: DayRound, index: int, address: Address) -> h
         ),
         _buttons(made, round_, index, address),
     ]
-    return entry(margin, words)
+    inside = entry([_grip(), *margin], words).children
+    return html.Li(inside, className="entry stop", **data(code=code))
+
+
+def _grip() -> Component:
+    """What a stop is dragged by; the buttons do the same without a pointer."""
+    return html.Span(
+        "⠿",
+        className="grip",
+        title="Drag to another place or day",
+        **aria(hidden="true"),
+    )
 
 
 def _buttons(

@@ -15,6 +15,7 @@ from dashboard.context import AppContext
 from monitor.clock import local_date
 from monitor.errors import InvalidInput
 from monitor.schedule.rounds import Left
+from monitor.schedule.travel import Travel
 from monitor.schedule.visit_minutes import COMMON_PRACTICE
 from monitor.services.planning.round_words import (
     arranged_in_words,
@@ -23,12 +24,13 @@ from monitor.services.planning.round_words import (
     parse_day,
     parse_people,
     parse_pins,
+    parse_table,
     pins_in_words,
 )
 from monitor.services.planning.rounds import RoundPlan, RoundWish, owing, plan_of
 
 NAME, PATH = "rounds", "/rounds"
-QUERY = ("people", "days", "first", "start", "open", "pins", "order")
+QUERY = ("people", "days", "first", "start", "open", "table", "pins", "order")
 IDS = SimpleNamespace(
     people="rounds-people", days="rounds-days", first="rounds-first",
     start="rounds-start", open="rounds-open",
@@ -100,6 +102,7 @@ def wish_of(asked: dict[str, str]) -> RoundWish:
         days=int(days),
         first_on=parse_day(first) if first else None,
         start=asked.get("start", "").strip(),
+        travel=Travel(table_min=parse_table(asked.get("table", ""))),
         access=parse_access(asked.get("open", "")),
         pins=parse_pins(asked.get("pins", "")),
         arranged=parse_arranged(asked.get("order", "")),
@@ -134,11 +137,12 @@ def _basis(made: RoundPlan) -> str:
     start = task.home.code
     begins = "the middle of the sites" if start == "start" else start
     told = (
-        f"Days begin and end at {begins}. The way is reckoned from the straight line, "
-        f"{task.travel.detour - 1:.0%} longer, at {task.travel.speed_km_h:.0f} km/h, "
-        f"with {task.travel.set_up_min:.0f} min to set up at each site (common "
-        "practice, no source). A break of half an hour is kept free in each day, at "
-        "any time."
+        f"Days begin and end at {begins}.{_table_words(made)} Ways that are in no "
+        "table of yours are reckoned from the straight line, "
+        f"{task.travel.detour - 1:.0%} longer, at "
+        f"{task.travel.speed_km_h:.0f} km/h, with {task.travel.set_up_min:.0f} min to "
+        "set up at each site (common practice, no source). A break of half an hour is "
+        "kept free in each day, at any time."
     )
     learnt = sorted(
         {m.source for m in made.minutes.values() if m.source != COMMON_PRACTICE}
@@ -152,6 +156,15 @@ def _basis(made: RoundPlan) -> str:
     if made.more_owed:
         told += f" {made.more_owed} more are owed than are planned at once."
     return told
+
+
+def _table_words(made: RoundPlan) -> str:
+    told = made.rounds.task.travel.table_min
+    if not told:
+        return ""
+    strange = sorted({code for way in told for code in way} - {*made.sites})
+    odd = f" (no site is called {', '.join(strange[:5])})" if strange else ""
+    return f" {sentence(counted(len(told), 'way'))} by your own table{odd}."
 
 
 def _left_list(made: RoundPlan, left: list[Left]) -> Component:
@@ -179,6 +192,16 @@ def _ask(asked: dict[str, str]) -> Component:
             _line("start", "Days begin and end at", asked,
                   "Code of a site; else the middle of the sites."),
             _line("open", "Opening hours", asked, "OT1 10:00-15:00; TG6 8:00-12:00."),
+            field(
+                "Minutes on the road",
+                dcc.Textarea(
+                    id=f"{NAME}-table", name="table", value=asked.get("table", ""),
+                    rows=3,
+                ),
+                key=f"{NAME}-table",
+                hint="Your own, as CSV: a line “OT1,HB2,14” for each way, or a square "
+                "table with codes above and beside. Else by the straight line.",
+            ),
             html.Button("Plan", type="submit"),
         ],
         action=PATH,

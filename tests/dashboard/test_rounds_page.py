@@ -46,3 +46,12 @@ def test_a_drawing_is_no_way_to_bring_in_a_script():
 
     assert "script" not in drawn.replace("%26lt%3Bscript%26gt%3B", "")
     assert drawn.startswith("data:image/svg+xml,%3Csvg")
+
+
+def test_a_travel_table_from_the_form_is_used_and_a_strange_site_named(reader):
+    words = page_words(reader, "/rounds", f"{SEARCH}&table=V-S-0101,XX9,14")
+
+    assert "no site is called XX9" in words
+    assert "expected minutes" in page_words(
+        reader, "/rounds", f"{SEARCH}&table=V-S-0101,XX9,far"
+    )

@@ -224,3 +224,24 @@ def test_a_leafless_wish_waits_while_it_can_be_met_and_is_dropped_when_it_can_no
     assert "S-1" in {visit.stop.code for visit in dropped.rounds.visits}
     left = next(each for each in waits.rounds.left if each.stop.code == "S-1")
     assert "falls in the leaf season" in left.why
+
+
+def test_a_square_table_of_minutes_is_read_with_its_empty_cells():
+    table = parse_table(",OT1,HB2\nOT1,0,14\nHB2,,0\n")
+
+    assert table == {("OT1", "HB2"): 14.0}
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (",A,B\nA,0\n", "Line 2 of the travel table: found “1 cells”"),
+        (",A,B\nA,0,far\n", "found “far”, expected minutes"),
+        ("A,B,-3\n", "found “-3”"),
+        ("A,B,nan\n", "found “nan”"),
+        ("A,B\n", "expected two codes of sites and minutes"),
+    ],
+)
+def test_a_travel_table_that_can_not_be_read_names_its_line(text, said):
+    with pytest.raises(InvalidInput, match=said):
+        parse_table(text)

@@ -2,7 +2,7 @@
 
 import csv
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
 from io import StringIO
 
@@ -10,6 +10,7 @@ from monitor.errors import InvalidInput
 from monitor.schedule.round_task import Arranged, Person, Pin
 
 _PERSON = re.compile(r"\s*([^,()]+?)\s*(?:\(([^()]*)\))?\s*(?:,|$)")
+_Line = tuple[int, list[str]]
 _HOURS = re.compile(r"(\d{1,2}):(\d\d)\s*-\s*(\d{1,2}):(\d\d)")
 
 
@@ -77,30 +78,55 @@ def parse_access(text: str) -> tuple[tuple[str, tuple[int, int]], ...]:
 
 
 def parse_table(text: str) -> dict[tuple[str, str], float]:
-    """Read a table of travel as CSV: from, to, minutes, under that heading or none.
+    """Read minutes on the road as CSV: from, to, minutes; or a square table.
+
+    A square table has the codes of sites above and beside; empty cells say nothing.
 
     Raises
     ------
     InvalidInput : naming the line
     """
-    table: dict[tuple[str, str], float] = {}
-    for number, row in enumerate(csv.reader(StringIO(text)), start=1):
-        cells = [cell.strip() for cell in row]
-        if not any(cells) or (number == 1 and cells[-1].lower().startswith("min")):
+    rows = [
+        (number, [cell.strip() for cell in row])
+        for number, row in enumerate(csv.reader(StringIO(text)), start=1)
+    ]
+    rows = [(number, cells) for number, cells in rows if any(cells)]
+    if rows and (not rows[0][1][0] or len(rows[0][1]) > 3):
+        return dict(_square(rows))
+    return dict(_one_by_one(rows))
+
+
+def _one_by_one(rows: list[_Line]) -> Iterator[tuple[tuple[str, str], float]]:
+    for number, cells in rows:
+        if number == 1 and cells[-1].lower().startswith("min"):
             continue
-        if (
-            len(cells) != 3
-            or not _is_number(cells[2])
-            or not 0 <= float(cells[2]) < 600
-        ):
-            raise InvalidInput(
-                f"Line {number} of the travel table: found “{', '.join(cells)[:60]}”, "
-                "expected two codes of sites and minutes from 0 to 600.",
-                field="table",
-                code="rnd-009",
-            )
-        table[cells[0], cells[1]] = float(cells[2])
-    return table
+        if len(cells) != 3:
+            raise _no_table(number, ", ".join(cells), "two codes of sites and minutes")
+        yield (cells[0], cells[1]), _minutes(number, cells[2])
+
+
+def _square(rows: list[_Line]) -> Iterator[tuple[tuple[str, str], float]]:
+    _, (_, *codes) = rows[0]
+    for number, (start, *cells) in rows[1:]:
+        if len(cells) != len(codes):
+            raise _no_table(number, f"{len(cells)} cells", f"{len(codes)} minutes")
+        for code, cell in zip(codes, cells, strict=True):
+            if cell and code != start:
+                yield (start, code), _minutes(number, cell)
+
+
+def _minutes(number: int, text: str) -> float:
+    if not _is_number(text) or not 0 <= float(text) < 600:
+        raise _no_table(number, text, "minutes from 0 to 600")
+    return float(text)
+
+
+def _no_table(number: int, found: str, wanted: str) -> InvalidInput:
+    return InvalidInput(
+        f"Line {number} of the travel table: found “{found[:60]}”, expected {wanted}.",
+        field="table",
+        code="rnd-009",
+    )
 
 
 def parse_pins(text: str) -> tuple[Pin, ...]:

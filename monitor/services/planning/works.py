@@ -16,6 +16,14 @@ def works_due(
     session: Session, support_ids: Sequence[UUID] | None, *, today: date
 ) -> tuple[WorkOwed, ...]:
     """Works to plan now, or late already, on these supports, on all if None."""
+    works = works_ahead(session, support_ids, today=today)
+    return tuple(work for work in works if work_state(work, today) != "not yet")
+
+
+def works_ahead(
+    session: Session, support_ids: Sequence[UUID] | None, *, today: date
+) -> tuple[WorkOwed, ...]:
+    """Every work that age will call for, by its date."""
     fleet = load_fleet(session, support_ids)
     outlooks = outlooks_of(session, support_ids)
     policy = policy_in_force(session)
@@ -23,6 +31,5 @@ def works_due(
         work
         for history in histories(fleet, outlooks, {}, policy)
         for work in works_owed(history, today, policy.coating_life_years)
-        if work_state(work, today) != "not yet"
     ]
     return tuple(sorted(found, key=lambda work: (work.due_on, work.code, work.part)))
