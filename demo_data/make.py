@@ -8,6 +8,7 @@ from pathlib import Path
 from demo_data.book import Book
 from demo_data.concerns import trouble
 from demo_data.draft import Draft
+from demo_data.events import events_text
 from demo_data.fleet import fleet
 from demo_data.stories_posts import (
     beacon_beech,
@@ -41,7 +42,7 @@ def files() -> dict[str, str]:
     for draft in [*_told(book), *drafts.values()]:
         draft.write(book)
     storm(book)
-    return book.files()
+    return book.files() | {"events.csv": events_text()}
 
 
 def _told(book: Book) -> list[Draft]:

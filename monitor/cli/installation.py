@@ -16,7 +16,7 @@ from monitor.jobs.catalogue import JOBS
 from monitor.jobs.runner import Runner, last_done
 from monitor.services.access import NewAccount, add_account
 from monitor.services.assessing.assess import assess_all
-from monitor.services.demo import load_demo
+from monitor.services.demo import load_demo, tell_latest
 from monitor.store import Store, ledger, records
 from monitor.store.schema import current_revision, head_revision, upgrade
 from monitor.store.stale import stale_supports
@@ -129,6 +129,7 @@ def fill_with_demo(context: CliContext) -> None:
     click.echo("Working out what the readings say ...")
     with context.store.write_session() as session:
         series = assess_all(session, now=context.clock.now())
+        tell_latest(session, context.clock.now())
         password = secrets.token_urlsafe(9)
         account = NewAccount(DEMO_NAME, "", Role.ADMINISTRATOR, password)
         add_account(session, account, actor=context.actor, now=context.clock.now())

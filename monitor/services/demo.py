@@ -17,9 +17,10 @@ from monitor.exchange.mapping import HeadingMap
 from monitor.exchange.sheet import Row, Sheet
 from monitor.exchange.tables import ReadOptions, read_sheet
 from monitor.exchange.trade_words import FileKind
+from monitor.services.demo_events import tell, told_events
 from monitor.services.ingesting.ingest import ingest
 from monitor.services.ingesting.rows import IngestOptions
-from monitor.store import Store
+from monitor.store import Session, Store
 
 FOLDER = Path(__file__).parents[2] / "demo_data"
 ACTOR = "Velmarsh demo"
@@ -62,7 +63,8 @@ def load_demo(
 ) -> DemoLoaded:
     """Replay the demo's history up to the clock's day, one transaction a step.
 
-    Loading it again changes nothing.
+    Events of the present year follow with `tell_latest`. Loading it again changes
+    nothing.
 
     Parameters
     ----------
@@ -79,8 +81,13 @@ def load_demo(
     ]
     all_rows = sum(len(step.sheet.rows) - 1 for step in steps)
     taken = known = 0
+    events = told_events(folder, date(today.year, 1, 1))
     for step in sorted(steps, key=lambda step: step.entered_on):
         with store.write_session() as session:
+            while events and events[0].command.happened_on < step.entered_on:
+                one = events.pop(0)
+                at = _evening(one.command.happened_on)
+                tell(session, one, actor=ACTOR, now=at)
             kind = _FILES[step.sheet.file_name]
             report = ingest(
                 session,
@@ -93,6 +100,14 @@ def load_demo(
         known += report.known
         progress((taken + known) / all_rows)
     return DemoLoaded(taken, known)
+
+
+def tell_latest(session: Session, now: datetime, folder: Path = FOLDER) -> None:
+    """Enter what happened this year, once it is known how everything stands."""
+    today = local_date(now, TIMEZONE)
+    for one in told_events(folder, today):
+        if one.command.happened_on.year == today.year:
+            tell(session, one, actor=ACTOR, now=now)
 
 
 def _past(sheet: Sheet, today: date) -> Sheet:
