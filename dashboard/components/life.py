@@ -2,7 +2,7 @@
 
 import json
 
-from dash import html
+from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard.components.entries import entries, entry, headed
@@ -37,8 +37,7 @@ def built_part(view: SupportView) -> Component:
 def history_parts(view: SupportView) -> list[Component]:
     """Photos, looks, and the ledger."""
     parts = [_looks(view)]
-    if view.photos:
-        parts.append(_photos(view))
+    parts.append(_photos(view))
     parts.append(_ledger(view.changes))
     return parts
 
@@ -99,14 +98,24 @@ def _looks(view: SupportView) -> Component:
 
 
 def _photos(view: SupportView) -> Component:
-    items = [
-        html.Li(
-            (f"{day(photo.taken_on)}: " if photo.taken_on else "")
-            + (photo.caption or "without a caption")
+    address = f"/supports/{view.support.code}/photos"
+    link = dcc.Link("All of them, to add to and to measure on", href=address)
+    shown = [
+        html.Figure(
+            [
+                html.Img(
+                    src=f"/pictures/{photo.id}/small",
+                    alt=photo.caption or "Photograph",
+                ),
+                html.Figcaption(
+                    (f"{day(photo.taken_on)}: " if photo.taken_on else "")
+                    + (photo.caption or "without a caption")
+                ),
+            ]
         )
-        for photo in view.photos
+        for photo in view.photos[-6:]
     ]
-    return headed("Photos", [html.Ol(items)])
+    return headed("Photos", [html.P(link), html.Div(shown, className="photo-row")])
 
 
 def _ledger(changes: tuple[Change, ...]) -> Component:

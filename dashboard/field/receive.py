@@ -10,7 +10,6 @@ from flask import Blueprint, Response, request
 from dashboard.access import signed_in
 from dashboard.context import AppContext
 from dashboard.field.answer import as_json
-from dashboard.field.body import LARGEST_BODY, submission_from
 from monitor.errors import Conflict, InvalidInput, NotAllowed
 from monitor.services.field import submission as field_submission
 from monitor.services.field.answers import (
@@ -20,6 +19,7 @@ from monitor.services.field.answers import (
     Receipt,
     receipt_of,
 )
+from monitor.services.field.body import LARGEST_BODY, submission_from
 from monitor.services.field.form import Submission
 from monitor.services.field.outlines import with_measures
 from monitor.services.recording.checks import Stamp

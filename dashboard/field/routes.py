@@ -8,7 +8,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from dashboard.access import signed_in
 from dashboard.context import AppContext
-from dashboard.field import papers, receive
+from dashboard.field import marker_page, papers, receive
 from dashboard.field.answer import as_json, said_no
 from dashboard.field.shell import PAGE, WORKER, shell
 from monitor.domain.methods import METHODS
@@ -26,6 +26,7 @@ def field_blueprint(context: AppContext) -> Blueprint:
     _add_shell(field)
     _add_round(field, context)
     papers.add_routes(field, context)
+    marker_page.add_routes(field)
     receive.add_routes(field, context)
     return field
 

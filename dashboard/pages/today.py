@@ -12,9 +12,11 @@ from dashboard.components.entries import (
     record_address,
     support_entry,
 )
+from dashboard.components.field_tasks import tasks_line
 from dashboard.components.text import CAUTION, counted, day, sentence
 from dashboard.context import AppContext
 from monitor.domain.quantities import SERIES_LABEL
+from monitor.services.field.tasks import open_tasks
 from monitor.services.showing import today as show_today
 from monitor.services.showing.register import DueLine
 from monitor.services.showing.today import Today
@@ -39,11 +41,13 @@ def layout(context: AppContext) -> Component:
     now = context.clock.now()
     with context.store.read_session() as session:
         found = show_today.today(session, now)
+        from_field = tasks_line(open_tasks(session))
     return html.Article(
         [
             html.P(day(now.date()), className="dateline"),
             html.H1(headline(found)),
             html.P(count_line(found), className="lead"),
+            *([from_field] if from_field else []),
             *_parts(found),
             html.P(CAUTION, className="caution"),
         ]

@@ -50,7 +50,7 @@ class PhotoMeasure:
     height_sd_mm: float
     shares: Mapping[str, float]
     camera: Mapping[str, object]
-    care: Mapping[str, float]
+    care: Mapping[str, float | None]
     method_version: str
     recorded_by: str
     recorded_at: datetime

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from monitor.errors import InvalidInput
 from monitor.photogrammetry.camera import Shot, View, fit_view, on_plane
-from monitor.photogrammetry.marker_sheet import RULER_MM
 from monitor.photogrammetry.markers import SheetSeen
 from monitor.photogrammetry.outline import Extent, checked, extent, gradients
 
@@ -40,14 +39,14 @@ class Care:
     offset_mm, offset_sd_mm : how far the sheet lies off the wood, towards the camera
     trace_sd_px : of a traced point [px]
     edge_sd_mm : where the bark's edge is taken to be, all around alike
-    ruler_mm, ruler_sd_mm : length of the printed check line, 100 mm if true
+    ruler_mm, ruler_sd_mm : length of the printed check line, None if it is true
     """
 
     offset_mm: float = 5.0
     offset_sd_mm: float = 5.0
     trace_sd_px: float = 3.0
     edge_sd_mm: float = 0.5
-    ruler_mm: float = RULER_MM
+    ruler_mm: float | None = None
     ruler_sd_mm: float = 0.3
 
 
@@ -100,10 +99,11 @@ def measure(seen: SheetSeen, shot: Shot, trace: object, care: Care) -> Measured:
     ------
     InvalidInput : the trace or the picture can not be measured, and why
     """
-    _refuse_careless(care)
+    _refuse_careless(care, seen.sheet.ruler)
     points = checked(trace)
     _refuse_outside(points, shot)
-    scale = care.ruler_mm / RULER_MM
+    ruler_mm = seen.sheet.ruler
+    scale = (care.ruler_mm or ruler_mm) / ruler_mm
     view = fit_view(seen, shot, scale=scale)
     if view.tilt_deg > STEEPEST_DEG:
         raise InvalidInput(
@@ -114,7 +114,7 @@ def measure(seen: SheetSeen, shot: Shot, trace: object, care: Care) -> Measured:
         )
     spots = on_plane(view.params, points, shot, care.offset_mm)
     found = extent(spots)
-    parts = _variances(view, points, care, spots)
+    parts = _variances(view, points, care, (spots, ruler_mm))
     total = np.sum(list(parts.values()), axis=0)
     sds = np.sqrt(total)
     areas = {name: float(part[0] / total[0]) for name, part in parts.items()}
@@ -129,13 +129,19 @@ def measure(seen: SheetSeen, shot: Shot, trace: object, care: Care) -> Measured:
 
 
 def _variances(
-    view: View, points: Floats, care: Care, spots: Floats
+    view: View, points: Floats, care: Care, on: tuple[Floats, float]
 ) -> dict[str, Floats]:
-    """Of area, width and height, by source of doubt."""
+    """Of area, width and height, by source of doubt.
+
+    Parameters
+    ----------
+    on : the outline on the plane, and the length of the check line [mm]
+    """
+    spots, ruler_mm = on
     found = extent(spots)
     of_view = _by_view(view, points, care)
     by_depth = _by_depth(view, points, care)
-    print_sd = care.ruler_sd_mm / care.ruler_mm
+    print_sd = care.ruler_sd_mm / ruler_mm
     by_print = np.array([2 * found.area, found.width, found.height]) * print_sd
     by_edge = np.array([found.perimeter, 2.0, 2.0]) * care.edge_sd_mm
     parts = (
@@ -204,19 +210,19 @@ def _refuse_outside(points: Floats, shot: Shot) -> None:
         )
 
 
-def _refuse_careless(care: Care) -> None:
+def _refuse_careless(care: Care, ruler_mm: float) -> None:
     fits = (
         -50 <= care.offset_mm <= 100
         and 0 < care.offset_sd_mm <= 50
         and 0 < care.trace_sd_px <= 200
         and 0 <= care.edge_sd_mm <= 10
-        and 80 <= care.ruler_mm <= 120
+        and 0.8 <= (care.ruler_mm or ruler_mm) / ruler_mm <= 1.2
         and 0 <= care.ruler_sd_mm <= 5
     )
     if not fits:
         raise InvalidInput(
             "How the sheet lay is out of bounds: −50 to 100 mm off the wood, and a "
-            "check line of 80 to 120 mm, are taken.",
+            f"check line within a fifth of {ruler_mm:.0f} mm, are taken.",
             field="care",
             code="pho-024",
         )

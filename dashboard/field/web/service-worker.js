@@ -2,7 +2,7 @@
 
 const CACHE = "underprop-field-" + VERSION;
 const PAGE = "./";
-const NOT_KEPT = /^\/field\/(api\/|tags|sheet)/;
+const NOT_KEPT = /^\/(pictures\/|field\/(api\/|tags|sheet|markers))/;
 const TAG = /^\/field\/tag\/([^/]+)$/;
 
 self.addEventListener("install", (event) => {

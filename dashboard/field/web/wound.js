@@ -56,7 +56,7 @@ export function tracedPart(form, photo, redraw) {
     el("p", {}, `Outline of ${counted(outline.points.length, "point")} is kept. Its millimetres are worked out when it arrives; all four markers of the sheet have to be in the picture.`),
     wounds.length > 1 ? where : "",
     stated(form, outline, "offset_mm", "How far the sheet lies off the wood, mm", "not said: 5 ± 5"),
-    stated(form, outline, "ruler_mm", "Its check line of 100 mm measures, mm", "100"),
+    stated(form, outline, "ruler_mm", "Its check line measures, mm", "as it says"),
     button("Forget the outline", away, { class: "plain" })
   );
 }

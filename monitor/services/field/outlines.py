@@ -10,7 +10,7 @@ from monitor.errors import InvalidInput
 from monitor.services.field.form import Submission
 from monitor.services.field.tasks import Cause, raise_task
 from monitor.services.recording.checks import Stamp, plain
-from monitor.services.recording.commands import InspectionCommand, ReadingCommand
+from monitor.services.recording.commands import InspectionCommand
 from monitor.services.recording.dossier import Dossier
 from monitor.services.recording.photo_measures import (
     OnPhoto,
@@ -18,11 +18,10 @@ from monitor.services.recording.photo_measures import (
     keep_measure,
     keep_sketch,
     measured_on,
+    readings_of,
 )
 from monitor.store import Session
 from monitor.store.photos import PhotoFiles
-
-WOUND = ("wound_width", "wound_height")
 
 
 def with_measures(submission: Submission, files: PhotoFiles) -> Submission:
@@ -98,23 +97,6 @@ def _with_readings(
         if (plain(reading.member), plain(reading.mark), reading.quantity) not in typed
     ]
     return replace(command, readings=(*command.readings, *new))
-
-
-def readings_of(found: OnPhoto) -> tuple[ReadingCommand, ...]:
-    """What is read across and along the grain. [mm]"""
-    figures = found.measured.width, found.measured.height
-    return tuple(
-        ReadingCommand(
-            quantity=name,
-            text=f"{figure.value:.1f}",
-            unit="mm",
-            member=found.command.member,
-            mark=found.command.mark,
-            method="photo",
-            why=f"± {figure.sd:.1f} mm, one standard deviation, {found.words}",
-        )
-        for name, figure in zip(WOUND, figures, strict=True)
-    )
 
 
 def _tell_office(

@@ -13,14 +13,15 @@ from monitor.domain.pictures import PhotoMeasure, Point, Sketch
 from monitor.errors import InvalidInput
 from monitor.exchange.pictures import open_picture
 from monitor.photogrammetry.camera import Shot
-from monitor.photogrammetry.marker_sheet import RULER_MM
 from monitor.photogrammetry.markers import SheetSeen, find_sheet
 from monitor.photogrammetry.measure import METHOD_VERSION, Care, Measured, measure
 from monitor.services.recording.checks import Stamp
+from monitor.services.recording.commands import ReadingCommand
 from monitor.services.recording.ledger_values import values_of
 from monitor.store import Session, records
 from monitor.store.ledger import append
 
+WOUND = ("wound_width", "wound_height")
 OFFSET_STATED_SD = 0.3
 """Share of a stated height of the sheet by which it may be off (no source)."""
 
@@ -38,7 +39,7 @@ class OutlineCommand:
     points : shares of the width and height of the upright photograph
     hand : standard deviation of a traced point, as a share of the longer side
     offset_mm : of the sheet above the wood, None if nobody said
-    ruler_mm : length of the printed check line
+    ruler_mm : length of the printed check line, None if it is true
     reason : why a trace is drawn again
     """
 
@@ -48,7 +49,7 @@ class OutlineCommand:
     mark: str = ""
     hand: float = 0.001
     offset_mm: float | None = None
-    ruler_mm: float = RULER_MM
+    ruler_mm: float | None = None
     reason: str = ""
 
 
@@ -100,6 +101,23 @@ def care_of(command: OutlineCommand, longest_px: int) -> Care:
         return care
     sd = max(LEAST_OFFSET_SD_MM, OFFSET_STATED_SD * abs(command.offset_mm))
     return replace(care, offset_mm=command.offset_mm, offset_sd_mm=sd)
+
+
+def readings_of(found: OnPhoto) -> tuple[ReadingCommand, ...]:
+    """What is read across and along the grain. [mm]"""
+    figures = found.measured.width, found.measured.height
+    return tuple(
+        ReadingCommand(
+            quantity=name,
+            text=f"{figure.value:.1f}",
+            unit="mm",
+            member=found.command.member,
+            mark=found.command.mark,
+            method="photo",
+            why=f"± {figure.sd:.1f} mm, one standard deviation, {found.words}",
+        )
+        for name, figure in zip(WOUND, figures, strict=True)
+    )
 
 
 def keep_measure(

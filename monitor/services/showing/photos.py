@@ -1,10 +1,12 @@
 """Photographs of a support in time order, and copies of them to look at."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
 import numpy as np
+from numpy.typing import NDArray
 
 from monitor.domain.inspections import Inspection, Photo
 from monitor.domain.pictures import PhotoMeasure, Sketch
@@ -20,6 +22,7 @@ from monitor.exchange.pictures import (
 )
 from monitor.photogrammetry.camera import Shot
 from monitor.photogrammetry.flatten import Patch, flattened
+from monitor.photogrammetry.marker_sheet import SHEETS
 from monitor.store import Session
 from monitor.store import records as r
 from monitor.store.photos import PhotoFiles
@@ -140,6 +143,16 @@ def original_of(session: Session, files: PhotoFiles, key: UUID) -> tuple[bytes, 
     return files.read(photo.sha256), photo.media_type
 
 
+def measure_of(session: Session, key: UUID) -> PhotoMeasure:
+    """One measure.
+
+    Raises
+    ------
+    NotFound : it is not in the record
+    """
+    return r.PHOTO_MEASURES.get(session, key)
+
+
 def patch_of(measure: PhotoMeasure) -> Patch:
     """The part of the plane around the opening."""
     outline = _on_sheet(measure)
@@ -147,6 +160,29 @@ def patch_of(measure: PhotoMeasure) -> Patch:
     left, top = (float(edge) for edge in low - FLAT_MARGIN_MM)
     right, bottom = (float(edge) for edge in high + FLAT_MARGIN_MM)
     return Patch(left, top, right, bottom, FLAT_PX_MM)
+
+
+def around(measure: PhotoMeasure, half: tuple[float, float], *, shift: bool) -> Patch:
+    """A patch of a given half width and height. [mm]
+
+    Parameters
+    ----------
+    shift : whether its middle is that of the opening, or that of the sheet's paper
+    """
+    outline = _on_sheet(measure)
+    middle = (outline.min(axis=0) + outline.max(axis=0)) / 2
+    if not shift:
+        sheet = next(s for s in SHEETS if s.name == measure.camera["sheet"])
+        middle = np.array([sheet.width, sheet.height]) / 2
+    (left, top), (right, bottom) = middle - half, middle + half
+    return Patch(left, top, right, bottom, FLAT_PX_MM)
+
+
+def half_of(measures: Sequence[PhotoMeasure]) -> tuple[float, float]:
+    """Half the width and height that show all of these openings. [mm]"""
+    spans = np.array([np.ptp(_on_sheet(one), axis=0) for one in measures])
+    across, down = spans.max(axis=0) / 2 + FLAT_MARGIN_MM
+    return float(across), float(down)
 
 
 def flat_picture(
@@ -170,7 +206,7 @@ def flat_picture(
     return as_jpeg(flat, quality=85)
 
 
-def _on_sheet(measure: PhotoMeasure) -> np.ndarray:
+def _on_sheet(measure: PhotoMeasure) -> NDArray[np.float64]:
     return np.array(measure.camera["outline_mm"], dtype=float)
 
 

@@ -157,16 +157,19 @@ def _photo(part: dict[str, Any]) -> PhotoCommand:
 
 def _outline(part: dict[str, Any]) -> OutlineCommand:
     (points,) = checked_strokes([part.get("points", ())]) or ((),)
-    offset = part.get("offset_mm")
     return OutlineCommand(
         sha256=_text(part, "sha256"),
         points=points,
         member=_text(part, "member"),
         mark=_text(part, "mark"),
         hand=_number(part.get("hand", 0.001), "hand"),
-        offset_mm=None if offset is None else _number(offset, "offset_mm"),
-        ruler_mm=_number(part.get("ruler_mm", 100.0), "ruler_mm"),
+        offset_mm=_maybe_number(part, "offset_mm"),
+        ruler_mm=_maybe_number(part, "ruler_mm"),
     )
+
+
+def _maybe_number(part: dict[str, Any], name: str) -> float | None:
+    return None if part.get(name) is None else _number(part[name], name)
 
 
 def _number(found: object, name: str) -> float:
