@@ -11,7 +11,14 @@ from types import ModuleType
 from dash import ClientsideFunction, Dash, Input, Output, html
 from dash.development.base_component import Component
 
-from dashboard import access, calendar_feed, sign_in, unsubscribe
+from dashboard import (
+    access,
+    add_photo,
+    calendar_feed,
+    photo_routes,
+    sign_in,
+    unsubscribe,
+)
 from dashboard.callback_shape import check_callbacks
 from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
@@ -19,11 +26,13 @@ from dashboard.context import AppContext
 from dashboard.field.routes import field_blueprint
 from dashboard.pages import (
     days,
+    decide,
     due,
     events,
     forecasts,
     margin,
     not_found,
+    photos,
     policy,
     record,
     register,
@@ -37,8 +46,10 @@ from dashboard.routing import Route, find_route, query_of
 
 PAGES: tuple[ModuleType, ...] = (
     today,
+    decide,
     register,
     support,
+    photos,
     margin,
     due,
     days,
@@ -87,6 +98,8 @@ def create_app(context: AppContext) -> Dash:
     check_callbacks(app)
     sign_in.add_routes(app.server, context)
     calendar_feed.add_routes(app.server, context)
+    photo_routes.add_routes(app.server, context)
+    add_photo.add_routes(app.server, context)
     unsubscribe.add_routes(app.server, context)
     _add_pages(app, context)
     app.server.register_blueprint(field_blueprint(context))
