@@ -14,6 +14,7 @@ from monitor.trends.codes import BoolArray, FloatArray, IntArray
 from monitor.trends.readings import Readings
 
 SAME_DAY_YEARS: Final = 0.5 / 365.25
+DAY_YEARS: Final = 1.0 / 365.25
 MOST_READINGS: Final = 256
 
 
@@ -39,7 +40,7 @@ def merge_days(readings: Readings) -> Days:
     """Return one reading per series and day, long series thinned to 256 at most.
 
     Readings merge when they share series, instrument and relation and lie within half
-    a day of one another.
+    a day of one another; an unbroken row of them, from a logger, is cut into days.
     """
     begins = _begins(readings, np.full(len(readings), SAME_DAY_YEARS))
     first = _merge(readings, begins)
@@ -59,6 +60,9 @@ def _begins(readings: Readings, width_years: FloatArray) -> BoolArray:
     edge[1:] |= np.diff(readings.relation) != 0
     begins = edge.copy()
     begins[1:] |= np.diff(readings.t_years) > width_years[1:]
+    row = np.maximum.accumulate(np.where(begins, np.arange(begins.size), 0))
+    day = np.floor((readings.t_years - readings.t_years[row]) / DAY_YEARS)
+    begins[1:] |= np.diff(day) > 0.0
     long = width_years > SAME_DAY_YEARS
     if np.any(long):
         first = np.maximum.accumulate(np.where(edge, np.arange(edge.size), 0))

@@ -1,12 +1,19 @@
 """What the analysis is given: readings, series, and what it checks before it starts."""
 
 from dataclasses import dataclass, fields
-from typing import Self
+from typing import Final, Self
 
 import numpy as np
 
 from monitor.errors import InvalidInput
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Refusal
+
+LARGEST: Final = 1e12
+"""Nothing larger is a reading of anything; its square could not be reckoned with."""
+
+_NUMBERS: Final = (
+    "t_years", "value", "sd_instrument", "sd_placement", "resolution", "season",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,13 +196,19 @@ def refusals(readings: Readings, series: Series) -> IntArray:
     code[index[variance + readings.resolution**2 <= 0.0]] = Refusal.NOISE_MISSING
     same = index[1:] == index[:-1]
     code[index[1:][same & (np.diff(readings.t_years) < 0.0)]] = Refusal.TIME_ORDER
-    finite = np.isfinite(readings.t_years + readings.value + readings.season)
-    finite &= np.isfinite(variance + readings.resolution)
-    finite &= np.isfinite(readings.value_y) | ~vector
+    finite = _is_number(readings.value_y) | ~vector
+    for name in _NUMBERS:
+        finite &= _is_number(getattr(readings, name))
     code[index[~finite]] = Refusal.NOT_FINITE
-    code[~np.isfinite(series.now_years)] = Refusal.NOT_FINITE
+    limits = np.nan_to_num(np.stack((series.watch, series.act)), posinf=np.inf)
+    sound = _is_number(series.now_years) & np.all(_is_number(limits), axis=0)
+    code[~sound] = Refusal.NOT_FINITE
     code[np.bincount(index, minlength=n) == 0] = Refusal.NO_READINGS
     return code
+
+
+def _is_number(values: FloatArray) -> BoolArray:
+    return np.abs(values) <= LARGEST
 
 
 def _require_equal_lengths(columns: Readings | Series) -> None:
