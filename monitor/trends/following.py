@@ -87,7 +87,8 @@ def follow(
     bounds(readings, series)
     fleet, usable = _fleet(readings, series, hyper)
     rows = batches(fleet, usable)
-    parts = in_threads(lambda index: _part(fleet, index), rows, threads)
+    pairs = in_threads(lambda index: _parts(fleet, index), rows, threads)
+    parts = [part for pair in pairs for part in pair]
     stale = np.zeros(len(series), dtype=np.bool_)
     return Following(series, hyper, [readings], parts, stale)
 
@@ -129,7 +130,7 @@ def settle(following: Following) -> IntArray:
         _readings_of(following, rows), following.series, following.hyper
     )
     for index in batches(fleet, usable & following.stale):
-        following.parts.append(_part(fleet, index))
+        following.parts += _parts(fleet, index)
     following.stale[:] = False
     return rows
 
@@ -167,6 +168,16 @@ def _sorted(chunks: list[Readings]) -> Readings:
     names = Readings.__slots__
     whole = Readings(*(np.concatenate([getattr(c, n) for c in chunks]) for n in names))
     return whole.take(np.lexsort((whole.t_years, whole.series)))
+
+
+def _parts(fleet: Fleet, rows: IntArray) -> list[_Part]:
+    """Return the series one step can carry on, and those to be judged as a whole."""
+    whole = _part(fleet, rows)
+    suspect = whole.filtered.suspect
+    halves = [np.flatnonzero(~suspect), np.flatnonzero(suspect)]
+    if not all(half.size for half in halves):
+        return [whole]
+    return [_columns(whole, half) for half in halves]
 
 
 def _part(fleet: Fleet, rows: IntArray) -> _Part:
