@@ -89,12 +89,14 @@ def answer(compared: Compared) -> Component:
     asking = listed(compared.changes)
     words = f"{sentence(asking)}: {_lowered(today_words(asked))} {ahead_words(asked)}"
     if compared.as_is.refused:
-        return html.Div([html.P(words), margin_drawing(asked)])
+        caution = html.P(asked.caution, className="caution")
+        return html.Div([html.P(words), margin_drawing(asked), caution])
     return html.Div(
         [
             html.P(words),
             margin_drawing(compared.as_is, asked),
             _beside(compared.as_is, asked),
+            html.P(asked.caution, className="caution"),
             html.P("Nothing was saved.", className="quiet"),
         ]
     )

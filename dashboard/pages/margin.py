@@ -10,7 +10,7 @@ from dashboard.components.margin_what_if import IDS, answer, what_if_form
 from dashboard.components.text import sentence
 from dashboard.context import AppContext
 from monitor.services.margins.margins import MemberMargin
-from monitor.services.margins.told import chance, share
+from monitor.services.margins.told import chance, with_bounds
 from monitor.services.margins.view import MarginView, margin_view
 from monitor.services.margins.what_if import compare, question_of
 from monitor.services.showing.support import find_support
@@ -92,16 +92,15 @@ def headline(view: MarginView) -> str:
     worst = max(told, key=_narrowness)
     now = worst.at(0.0)
     name = sentence(worst.case.known.label)
+    carries = f"{name} carries {with_bounds(worst)} of what is allowed"
     if worst.use[now] > 1.0:
-        return (
-            f"{name} carries {share(worst.use[now])} of what is allowed, by screening."
-        )
+        return f"{carries}, by screening."
     ahead = ", and stays within it for the years ahead."
     if worst.early_on is not None and worst.early_on > view.today:
         ahead = f"; it may carry more by {worst.early_on.year}."
     elif worst.early_on is not None:
         ahead = f", and more with {chance(worst.over_one[now])} probability."
-    return f"{name} carries {share(worst.use[now])} of what is allowed{ahead}"
+    return f"{carries}{ahead}"
 
 
 def _narrowness(margin: MemberMargin) -> tuple[float, float]:

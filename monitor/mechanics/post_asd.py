@@ -91,7 +91,8 @@ def allowable_posts(posts: Posts, loss_mm: Array) -> AllowablePosts:
 
 
 ASD = PostCode(
-    method=f"{aisc.ASD}; screw by E3; footing as rigid plate without tension",
+    method="allowable strength (AISC 360 ASD), tube by E3 and H1, screw by E3; footing "
+    "as rigid plate without tension on presumptive soil (IBC 1806.2)",
     parts=("tube", "screw", "footing"),
     assumed=(
         *SAID_OF_ALL,

@@ -102,7 +102,7 @@ def resisting_posts(posts: Posts, loss_mm: Array) -> ResistingPosts:
 
 
 EC3 = PostCode(
-    method="EN 1993-1-1 6.3.1 and 6.3.3, design resistance; screw by 6.3.1",
+    method="design resistance (EN 1993-1-1), tube by 6.3.1 and 6.3.3, screw by 6.3.1",
     parts=("tube", "screw"),
     assumed=(
         *SAID_OF_ALL,

@@ -32,8 +32,9 @@ def test_explain_tells_the_margin_with_method_and_what_was_assumed(store, run):
     said = run("explain", "S-0142")
 
     assert "Margin of post P1, screening only:" in said
-    assert "Method: AISC 360 E3/H1, allowable strength (ASD)" in said
-    assert "Recorded: load as set, 20.0\u2009kN (as built)." in said
+    assert "Method: allowable strength (AISC 360 ASD), tube by E3 and H1" in said
+    assert "By design resistance (EN 1993-1-1) it would be" in said
+    assert "Recorded: load as set, 20.0\u2009kN (as built, good to 25\u202f%" in said
     assert "Assumed: growth of the limb, 2.0\u2009mm a year" in said
     assert "Taken for granted: Ice, snow and wind are not in the load." in said
     assert said.rstrip().endswith(CAUTION)

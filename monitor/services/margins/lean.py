@@ -20,12 +20,13 @@ def lean_of(known: Known, found: Findings) -> Lean:
         pace = _pace(outlook)
         found.measured(
             "lean", show(lean.now_mm_m, "mm/m"),
-            f"{_by_what(lean)}; {pace}",
+            f"{_by_what(lean)}, good to {show(lean.now_sd_mm_m, 'mm/m')}; {pace}",
         )  # fmt: skip
         return lean
     found.taken(
         "lean", show(AS_BUILT_PLUMB_MM_M, "mm/m"),
-        "what AISC 303 allows a new column (1/500)",
+        "what AISC 303 allows a new column (1/500), good to "
+        f"{show(ASSUMED_SD_MM_M, 'mm/m')}",
     )  # fmt: skip
     found.missing.append("The lean was never read; needed: both axes at one face.")
     return Lean(AS_BUILT_PLUMB_MM_M, ASSUMED_SD_MM_M)

@@ -30,7 +30,10 @@ def post_load(known: Known, found: Findings) -> Load:
     set_n = 1000.0 * known.number("set_load_kn")
     found.assumed.append(_WEATHER)
     if is_known(set_n) and set_n > 0.0:
-        found.recorded("load as set", show(set_n / 1000.0, "kN", digits=1))
+        found.recorded(
+            "load as set", show(set_n / 1000.0, "kN", digits=1),
+            f"as built, {_good_to(SET_SPREAD)}",
+        )  # fmt: skip
         now_n = set_n
         if is_known(diameter):
             grown = gain * known.years_since(known.member.installed_on)
@@ -48,14 +51,17 @@ def tie_load(known: Known, found: Findings) -> Load:
         found.measured(
             "tension",
             show(level, "kN", digits=1),
-            f"{outlook.readings} readings, as of today",
+            f"{outlook.readings} readings, as of today, {_good_to(TENSION_SPREAD)}",
         )
         rise = max(outlook.rate or 0.0, 0.0)
         log_sd = float(np.hypot(TENSION_SPREAD, spread / max(level, 1e-3)))
         return Load(1000.0 * level, min(log_sd, 1.0), rise_n_year=1000.0 * rise)
     set_n = 1000.0 * known.number("set_tension_kn")
     if is_known(set_n) and set_n > 0.0:
-        found.recorded("tension as set", show(set_n / 1000.0, "kN", digits=1))
+        found.recorded(
+            "tension as set", show(set_n / 1000.0, "kN", digits=1),
+            f"as built, {_good_to(SET_SPREAD)}",
+        )  # fmt: skip
         return Load(set_n, _log_sd(SET_SPREAD))
     found.refused["load"] = (
         "No pull is known; needed: a tension reading, or the tension as set."
@@ -67,7 +73,10 @@ def through_load(known: Known, found: Findings) -> Load:
     """What a pin or rod carries, as it was designed."""
     load_n = 1000.0 * known.number("service_load_kn")
     if is_known(load_n):
-        found.recorded("load it carries", show(load_n / 1000.0, "kN", digits=1))
+        found.recorded(
+            "load it carries", show(load_n / 1000.0, "kN", digits=1),
+            f"as built, {_good_to(LIMB_SPREAD)}",
+        )  # fmt: skip
         return Load(load_n, _log_sd(LIMB_SPREAD))
     found.refused["load"] = (
         "What it carries is not recorded; needed: the load it was designed for."
@@ -79,6 +88,10 @@ def _load(now_n: float, spread: float, diameter: float, gain: float) -> Load:
     if not is_known(diameter):
         return Load(now_n, _log_sd(spread))
     return Load(now_n, _log_sd(spread), diameter, gain)
+
+
+def _good_to(spread: float) -> str:
+    return f"good to {100.0 * spread:.0f}\u202f% (own judgement)"
 
 
 def _log_sd(spread: float) -> float:
@@ -153,7 +166,7 @@ def _limb_n(known: Known, diameter: float, found: Findings) -> float:
         found.refused["load"] = error.message
         return float("nan")
     rests = show(demand.envelope_n / 1000.0, "kN", digits=1)
-    how = f"{demand.method}; {show(length / 1000.0, 'm')} long"
+    how = f"{demand.method}; {show(length / 1000.0, 'm')} long; {_good_to(LIMB_SPREAD)}"
     found.recorded("load from the limb's measures", rests, how)
     found.assumed.extend(demand.assumed)
     found.missing.extend(demand.missing)

@@ -57,6 +57,7 @@ class MemberMargin:
     use, low, high : middle, 5 % and 95 %; empty where refused
     over_one : probability that the use is above 1
     parts : which part governs
+    judged : every part that the method looks at
     wall_mm : what is left of wall or radius, in the middle [mm]
     load_kn, lean_mm_m : as taken for each year
     early_years : when the probability reaches 5 %, from today;
@@ -73,6 +74,7 @@ class MemberMargin:
     high: tuple[float, ...]
     over_one: tuple[float, ...]
     parts: tuple[str, ...]
+    judged: tuple[str, ...]
     wall_mm: tuple[float, ...]
     load_kn: tuple[float, ...]
     lean_mm_m: tuple[float, ...]
@@ -336,6 +338,7 @@ def _one(
         high=numbers(margin.high[row]),
         over_one=numbers(margin.over_one[row]),
         parts=parts,
+        judged=margin.parts,
         wall_mm=numbers(left[1:]),
         load_kn=numbers(course.load_n[row] / 1000.0),
         lean_mm_m=numbers(course.tilt_mm_m[row]),

@@ -112,7 +112,8 @@ def _worst_run(known: Known, part: Part, found: Findings) -> Run | None:
     found.measured(
         f"{part.what} at {worst.mark}",
         show(worst.values[-1], "mm"),
-        f"{_times(len(worst.on))}, newest on {_day(worst.on[-1])}",
+        f"{_times(len(worst.on))}, newest on {_day(worst.on[-1])}, good to "
+        f"{show(worst.noise[-1], 'mm', digits=2)}",
     )
     return worst
 

@@ -14,6 +14,13 @@ def share(use: float) -> str:
     return f"{100.0 * use:.0f}\u202f%"
 
 
+def with_bounds(margin: MemberMargin) -> str:
+    """What is carried today, with its 5 and 95 % bounds."""
+    now = margin.at(0.0)
+    bounds = f"{share(margin.low[now])} to {share(margin.high[now])}"
+    return f"{share(margin.use[now])} ({bounds})"
+
+
 def chance(probability: float) -> str:
     """A probability that is never quite nothing and never quite sure."""
     if probability < 0.005:
@@ -35,10 +42,9 @@ def today_words(margin: MemberMargin) -> str:
     """What a member carries today."""
     now = margin.at(0.0)
     return (
-        f"The {margin.parts[now]} governs. It carries {share(margin.use[now])} of what "
-        f"is allowed today ({share(margin.low[now])} to {share(margin.high[now])}) by "
-        f"{margin.by}, and more than is allowed with {chance(margin.over_one[now])} "
-        "probability."
+        f"The {margin.parts[now]} governs. It carries {with_bounds(margin)} of what is "
+        f"allowed today by {margin.by}, and more than is allowed with "
+        f"{chance(margin.over_one[now])} probability."
     )
 
 
@@ -48,10 +54,10 @@ def other_words(margin: MemberMargin) -> str:
     if other is None or other.refused:
         return ""
     now = other.at(0.0)
-    return (
-        f" By {other.by} it would be {share(other.use[now])} "
-        f"({share(other.low[now])} to {share(other.high[now])}); the narrower counts."
-    )
+    part = margin.parts[now]
+    without = "" if part in other.judged else f", which leaves the {part} out,"
+    would = f"it would be {with_bounds(other)}; the narrower counts."
+    return f" By {other.by}{without} {would}"
 
 
 def ahead_words(margin: MemberMargin) -> str:
