@@ -7,6 +7,7 @@ its own defaults. A session lives as long as its `with` block.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from copy import copy
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,8 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 from sqlalchemy.orm import Session
 
 from monitor.errors import Conflict, StoreError, StoreUnavailable
-from monitor.store import ledger
+from monitor.store import ledger, reach
+from monitor.store.reach import Reach
 
 BUSY_TIMEOUT_MS = 10_000
 _WRITES = "underprop_writes"
@@ -33,6 +35,15 @@ class Store:
         self.url = url
         self.engine = _make_engine(url)
         self._writing = self.engine.execution_options(**{_WRITES: True})
+        reach.watch(self.engine)
+
+    def within(self, limits: Reach) -> "Store":
+        """The same database, as far as one viewer reaches."""
+        mine = copy(self)
+        options: dict[str, Any] = {reach.OPTION: limits}
+        mine.engine = self.engine.execution_options(**options)
+        mine._writing = self._writing.execution_options(**options)
+        return mine
 
     @contextmanager
     def read_session(self) -> Iterator[Session]:

@@ -20,7 +20,14 @@ from monitor.domain.inspections import (
     Work,
 )
 from monitor.domain.notices import Notice, NoticeLine, Recipient
-from monitor.domain.people import Account, SignIn
+from monitor.domain.people import (
+    Account,
+    EntryKey,
+    KnownDevice,
+    RecoveryCode,
+    SecondFactor,
+    SignIn,
+)
 from monitor.domain.pictures import PhotoMeasure, Sketch
 from monitor.domain.places import Party, Site, StemDiameter, Tree
 from monitor.domain.running import ImportedFile, JobRun
@@ -133,6 +140,10 @@ DUES = Repository(m.DueRow, Due, to_values=_due_values, to_record=_due)
 EVENTS = Repository(m.EventRow, Event)
 ACCOUNTS = Repository(m.AccountRow, Account)
 SIGN_INS = Repository(m.SignInRow, SignIn)
+ENTRY_KEYS = Repository(m.EntryKeyRow, EntryKey)
+KNOWN_DEVICES = Repository(m.KnownDeviceRow, KnownDevice)
+SECOND_FACTORS = Repository(m.SecondFactorRow, SecondFactor)
+RECOVERY_CODES = Repository(m.RecoveryCodeRow, RecoveryCode)
 IMPORTS = Repository(m.ImportRow, ImportedFile)
 JOB_RUNS = Repository(m.JobRunRow, JobRun)
 POLICIES = Repository(m.PolicyRow, PolicyVersion)

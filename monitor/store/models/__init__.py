@@ -3,6 +3,15 @@
 from monitor.store.models.base import Base
 from monitor.store.models.calibration import CalibrationRow
 from monitor.store.models.conclusions import DueRow, OutlookRow, StaleRow, StandingRow
+from monitor.store.models.entry import (
+    AccountRow,
+    EntryKeyRow,
+    KnownDeviceRow,
+    RecoveryCodeRow,
+    SecondFactorRow,
+    SignInRow,
+    WrongTriesRow,
+)
 from monitor.store.models.guards import guard_all
 from monitor.store.models.history import LedgerNodeRow, LedgerRow
 from monitor.store.models.inspections import (
@@ -17,12 +26,10 @@ from monitor.store.models.inspections import (
 )
 from monitor.store.models.notices import CalendarShownRow, NoticeRow, RecipientRow
 from monitor.store.models.operations import (
-    AccountRow,
     EventRow,
     ImportRow,
     JobRunRow,
     LeaseRow,
-    SignInRow,
 )
 from monitor.store.models.pictures import (
     FieldSettlementRow,
@@ -55,6 +62,7 @@ __all__ = [
     "CrownWishRow",
     "DeferralRow",
     "DueRow",
+    "EntryKeyRow",
     "EventCallRow",
     "EventRow",
     "FactRow",
@@ -65,6 +73,7 @@ __all__ = [
     "InspectionRow",
     "InstrumentRow",
     "JobRunRow",
+    "KnownDeviceRow",
     "LeaseRow",
     "LedgerNodeRow",
     "LedgerRow",
@@ -79,6 +88,8 @@ __all__ = [
     "PolicyRow",
     "ReadingRow",
     "RecipientRow",
+    "RecoveryCodeRow",
+    "SecondFactorRow",
     "SegmentRow",
     "SignInRow",
     "SiteClosureRow",
@@ -90,6 +101,7 @@ __all__ = [
     "SupportRow",
     "TreeRow",
     "WorkRow",
+    "WrongTriesRow",
 ]
 
 guard_all(Base.metadata)

@@ -1,4 +1,4 @@
-"""Events, accounts, files taken in, jobs."""
+"""Events, files taken in, jobs."""
 
 from datetime import date, datetime
 from uuid import UUID
@@ -6,7 +6,7 @@ from uuid import UUID
 import sqlalchemy as sa
 from sqlalchemy.orm import Mapped, mapped_column
 
-from monitor.domain.vocabulary import EventKind, Role
+from monitor.domain.vocabulary import EventKind
 from monitor.store.models.base import (
     Base,
     choice,
@@ -14,7 +14,6 @@ from monitor.store.models.base import (
     may_point_to,
     only,
     own_id,
-    points_to,
     words,
 )
 from monitor.store.types import Day, Flag, Instant, Number, Whole, Words
@@ -39,33 +38,6 @@ class EventRow(Base):
     note: Mapped[str] = words()
     recorded_at: Mapped[datetime] = instant()
     withdrawn: Mapped[bool] = mapped_column(Flag)
-
-
-class AccountRow(Base):
-    """A person who may sign in."""
-
-    __tablename__ = "account"
-    checks = (only("role", Role),)
-    id: Mapped[UUID] = own_id()
-    name: Mapped[str] = mapped_column(Words, unique=True)
-    email: Mapped[str] = words()
-    role: Mapped[Role] = choice(Role)
-    password_hash: Mapped[str] = words()
-    is_active: Mapped[bool] = mapped_column(Flag)
-    recorded_at: Mapped[datetime] = instant()
-
-
-class SignInRow(Base):
-    """One signed-in browser."""
-
-    __tablename__ = "sign_in"
-    id: Mapped[UUID] = own_id()
-    account_id: Mapped[UUID] = points_to("account.id")
-    token_hash: Mapped[str] = mapped_column(Words, unique=True)
-    started_at: Mapped[datetime] = instant()
-    seen_at: Mapped[datetime] = instant()
-    ends_at: Mapped[datetime] = instant()
-    ended_at: Mapped[datetime | None] = mapped_column(Instant)
 
 
 class ImportRow(Base):
