@@ -1,12 +1,13 @@
 """Measuring on a photograph at the desk: looked at first, then kept with its look."""
 
+from dataclasses import replace
 from uuid import UUID
 
 from monitor.domain.inspections import Photo
 from monitor.errors import Conflict, InvalidInput
 from monitor.services.drafting.inspection import draft_inspection, enter
 from monitor.services.recording.checks import Stamp, plain, refuse, spoken
-from monitor.services.recording.commands import InspectionCommand
+from monitor.services.recording.commands import InspectionCommand, ReadingCommand
 from monitor.services.recording.dossier import Dossier, dossier_of
 from monitor.services.recording.photo_measures import (
     OnPhoto,
@@ -54,7 +55,8 @@ def keep_on_desk(
         mark_id = _mark(dossier, command)
         again = _is_again(session, photo, mark_id, command)
         keep_measure(session, found, (photo, mark_id), stamp, code=code)
-        taken = "" if again else _as_readings(session, dossier, photo, found, stamp)
+        to = photo, mark_id
+        taken = "" if again else _as_readings(session, dossier, to, found, stamp)
     return f"{_words(found)} Kept with the photograph{taken}."
 
 
@@ -96,18 +98,26 @@ def _is_again(
 
 
 def _as_readings(
-    session: Session, dossier: Dossier, photo: Photo, found: OnPhoto, stamp: Stamp
+    session: Session,
+    dossier: Dossier,
+    to: tuple[Photo, UUID],
+    found: OnPhoto,
+    stamp: Stamp,
 ) -> str:
-    visit = (
-        dossier.inspections.get(photo.inspection_id) if photo.inspection_id else None
-    )
+    """Beside what was read there on that day already, as repeats."""
+    photo, mark_id = to
+    root = photo.inspection_id
+    visit = dossier.inspections.get(root) if root else None
     if visit is None or visit.withdrawn:
         return "; it belongs to no look, so no reading was made"
     command = InspectionCommand(
         support=dossier.support.code,
         inspected_on=visit.inspected_on,
         inspector=visit.inspector,
-        readings=readings_of(found),
+        readings=tuple(
+            replace(one, repeat=_next_repeat(dossier, visit.root_id, mark_id, one))
+            for one in readings_of(found)
+        ),
         kind=visit.kind.value,
         source="photo",
     )
@@ -115,3 +125,10 @@ def _as_readings(
     refuse(f"The measure of {dossier.support.code}", draft.problems)
     write(session, [Entry(dossier, draft, *enter(dossier, draft))], stamp)
     return f" and as readings of the look of {spoken(visit.inspected_on)}"
+
+
+def _next_repeat(
+    dossier: Dossier, root: UUID, mark_id: UUID, reading: ReadingCommand
+) -> int:
+    here = (root, mark_id, reading.quantity)
+    return 1 + max((key[3] for key in dossier.readings if key[:3] == here), default=0)
