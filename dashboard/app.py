@@ -32,6 +32,7 @@ from dashboard.pages import (
     forecasts,
     margin,
     not_found,
+    notices,
     photos,
     policy,
     record,
@@ -60,6 +61,7 @@ PAGES: tuple[ModuleType, ...] = (
     events,
     policy,
     forecasts,
+    notices,
 )
 
 _INDEX = """<!DOCTYPE html>

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 
 from monitor.clock import Clock
+from monitor.domain.running import Watched
 from monitor.services.throttle import Throttle
 from monitor.settings import Settings
 from monitor.store import Store
@@ -11,12 +12,18 @@ from monitor.store import Store
 
 @dataclass(frozen=True, slots=True)
 class AppContext:
-    """Settings, the store and the clock; and patience with wrong passwords."""
+    """Settings, the store and the clock; and patience with wrong passwords.
+
+    Attributes
+    ----------
+    watched : jobs of which the first page says so when they are missed
+    """
 
     settings: Settings
     store: Store
     clock: Clock
     throttle: Throttle = field(default_factory=Throttle)
+    watched: tuple[Watched, ...] = ()
 
     @property
     def idle(self) -> timedelta:

@@ -61,6 +61,7 @@ def _leave() -> Component:
     return html.Form(
         [
             html.A("Field form", href="/field/", className="field"),
+            dcc.Link("Notices", href="/notices"),
             html.A("Password", href="/password"),
             html.Button("Sign out", type="submit", className="plain"),
         ],

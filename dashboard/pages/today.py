@@ -14,6 +14,7 @@ from dashboard.components.entries import (
 )
 from dashboard.components.field_tasks import tasks_line
 from dashboard.components.text import CAUTION, counted, day, sentence
+from dashboard.components.upkeep import upkeep
 from dashboard.context import AppContext
 from monitor.domain.quantities import SERIES_LABEL
 from monitor.services.field.tasks import open_tasks
@@ -47,6 +48,7 @@ def layout(context: AppContext) -> Component:
             html.P(day(now.date()), className="dateline"),
             html.H1(headline(found)),
             html.P(count_line(found), className="lead"),
+            *upkeep(context),
             *([from_field] if from_field else []),
             *_parts(found),
             html.P(CAUTION, className="caution"),

@@ -28,6 +28,7 @@ COMMANDS = {
     "policy": "policy:policy",
     "site": "site_days:site",
     "account": "account:account",
+    "notices": "notices:notices",
 }
 """Where each command lives; loaded when it is asked for, for a quick start."""
 

@@ -2,6 +2,7 @@
 
 import secrets
 import signal
+import sys
 from dataclasses import replace
 
 import click
@@ -12,16 +13,18 @@ from monitor.cli.context import CliContext
 from monitor.cli.output import say
 from monitor.domain.vocabulary import Role
 from monitor.errors import InvalidInput
-from monitor.jobs.catalogue import JOBS
+from monitor.jobs.catalogue import JOBS, WATCHED
 from monitor.jobs.runner import Runner, last_done
 from monitor.services.access import NewAccount, add_account
 from monitor.services.assessing.assess import assess_all
 from monitor.services.demo import load_demo, tell_latest
+from monitor.services.showing.running import trouble
 from monitor.store import Store, ledger, records
 from monitor.store.schema import current_revision, head_revision, upgrade
 from monitor.store.stale import stale_supports
 
 DEMO_NAME = "demo"
+UNWELL = 5
 
 
 @click.command()
@@ -62,7 +65,9 @@ def serve(
         host=host or context.settings.host,
         port=port or context.settings.port,
     )
-    server = make_server(AppContext(settings, context.store, context.clock))
+    server = make_server(
+        AppContext(settings, context.store, context.clock, watched=WATCHED)
+    )
     runner = Runner(context.store, context.clock)
     signal.signal(signal.SIGTERM, _interrupt)
     runner.start()
@@ -82,7 +87,11 @@ def serve(
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
 def check(context: CliContext, as_json: bool) -> None:
-    """Look over this installation: database, jobs, ledger, settings."""
+    """Look over this installation: database, jobs, notices, ledger, settings.
+
+    Exits with 5 when a job failed or is overdue, or a notice did not arrive, so an
+    outside watch can call it.
+    """
     store = context.store
     with store.read_session() as session:
         found: dict[str, object] = {
@@ -99,7 +108,13 @@ def check(context: CliContext, as_json: bool) -> None:
         last = last_done(store, spec.id)
         when = last.finished_at if last else None
         found[f"job_{spec.id}"] = when.isoformat() if when else "never ran to its end"
-    say(found, as_json=as_json, text="\n".join(f"{k}: {v}" for k, v in found.items()))
+    with store.read_session() as session:
+        wrong = trouble(session, WATCHED, context.clock.now()).sentences
+    found["trouble"] = list(wrong)
+    told = [f"{k}: {v}" for k, v in found.items() if k != "trouble"]
+    say(found, as_json=as_json, text="\n".join((*told, *wrong)))
+    if wrong:
+        sys.exit(UNWELL)
 
 
 def bring_up_to_date(context: CliContext) -> None:

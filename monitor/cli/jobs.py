@@ -8,12 +8,13 @@ from monitor.cli.context import CliContext
 from monitor.cli.output import say
 from monitor.errors import MonitorError, NotFound
 from monitor.jobs.catalogue import JOBS
-from monitor.jobs.runner import DONE, Runner, run_job, runs_of
+from monitor.jobs.runner import DONE, Runner, run_job
+from monitor.store import job_runs
 
 
 @click.group()
 def jobs() -> None:
-    """Run or look at the nightly jobs."""
+    """Run or look at the jobs."""
 
 
 @jobs.command("list")
@@ -23,22 +24,19 @@ def list_jobs(context: CliContext, as_json: bool) -> None:
     """Name every job, its time and how its last run went."""
     rows = []
     for spec in JOBS:
-        runs = runs_of(context.store, spec.id)
-        last = runs[-1] if runs else None
+        with context.store.read_session() as session:
+            last = job_runs.last_run(session, spec.id)
         rows.append(
             {
                 "job": spec.id,
                 "about": spec.about,
-                "daily_at_utc": f"{spec.hour:02}:{spec.minute:02}",
+                "times": spec.times,
                 "last_started_at": last.started_at if last else None,
                 "outcome": last.outcome if last else "never ran",
                 "summary": last.summary if last else "",
             }
         )
-    lines = [
-        f"{r['job']}  daily at {r['daily_at_utc']} UTC  {r['outcome']}  {r['summary']}"
-        for r in rows
-    ]
+    lines = [f"{r['job']}  {r['times']}  {r['outcome']}  {r['summary']}" for r in rows]
     say(rows, as_json=as_json, text="\n".join(lines))
 
 

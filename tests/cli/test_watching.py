@@ -104,8 +104,11 @@ def test_rebuilding_gives_the_same_dues(run, sinking, store):
 
 
 def test_check_looks_over_the_installation(run, sinking):
-    found = json.loads(run("check", "--json").output)
+    answer = run("check", "--json")
+    found = json.loads(answer.output)
 
+    assert answer.exit_code == 5  # no job has run yet
+    assert "The job assess has never come to a good end." in found["trouble"]
     assert found["supports"] == 1
     assert found["ledger_broken_at"] is None
     assert found["job_assess"] == "never ran to its end"

@@ -25,8 +25,8 @@ from monitor.domain.notices import (
     Recipient,
 )
 from monitor.notify import Letter
+from monitor.services.notices.blank import blank
 from monitor.services.notices.letters import Letterhead
-from monitor.services.notices.raising import blank
 from monitor.services.notices.sending import Post, send_notices
 from monitor.store import Session, Store, outbox, records
 from monitor.store.schema import upgrade

@@ -10,7 +10,6 @@ from dataclasses import replace
 from datetime import datetime
 from uuid import UUID
 
-from monitor.clock import new_id
 from monitor.domain.notices import (
     Notice,
     NoticeKind,
@@ -18,6 +17,7 @@ from monitor.domain.notices import (
     Recipient,
 )
 from monitor.domain.vocabulary import Standing
+from monitor.services.notices.blank import blank
 from monitor.services.notices.digests import TOPIC, Digest, due_digests
 from monitor.services.notices.matters import (
     Matter,
@@ -73,32 +73,6 @@ def raise_digests(session: Session, *, now: datetime) -> int:
 def answers_for(person: Recipient, site_id: str) -> bool:
     """Whether the person answers for what stands on a site."""
     return not person.sites or site_id in person.sites
-
-
-def blank(kind: NoticeKind, key: str, subject: str, now: datetime) -> Notice:
-    """A notice that waits, to be filled in."""
-    return Notice(
-        id=new_id(),
-        key=key,
-        kind=kind,
-        recipient_id=None,
-        topic="",
-        period="",
-        covers=0,
-        is_urgent=False,
-        subject=subject,
-        lines=(),
-        raised_at=now,
-        state=NoticeState.WAITING,
-        folded_into_id=None,
-        message_id="",
-        attempts=0,
-        next_try_at=now,
-        claimed_by="",
-        claimed_until=None,
-        ended_at=None,
-        error="",
-    )
 
 
 def _ease(

@@ -22,8 +22,8 @@ from monitor.domain.notices import (
 )
 from monitor.errors import DeliveryError
 from monitor.notify import Carrier, Letter
+from monitor.services.notices.blank import blank
 from monitor.services.notices.letters import Letterhead, letter_of
-from monitor.services.notices.raising import blank
 from monitor.store import Session, Store, outbox, records
 from monitor.store.outbox import Claim
 
