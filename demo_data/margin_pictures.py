@@ -75,7 +75,7 @@ def picture(margin: MemberMargin, title: str) -> Figure:
     words = fill(f"{today_words(margin)} {ahead_words(margin)}", 118)
     figure.text(0.07, 0.93, title, color=INK, fontsize=13, family="serif")
     figure.text(0.07, 0.905, words, color=MUTED, fontsize=8.5, va="top")
-    note = f"Per cent of what is allowed, by {margin.by}. {margin.caution}"
+    note = f"Per cent of what is allowed. {margin.caution}"
     figure.text(0.07, 0.035, note, color=MUTED, fontsize=8.5)
     return figure
 

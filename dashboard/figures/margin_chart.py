@@ -29,6 +29,7 @@ Years = Sequence[tuple[date, float, float, float]]
 ALLOWED = "allowed"
 _FAN_WORDS = ("5\u2009%", "half", "95\u2009%")
 _LEAST_TOP, _MOST_TOP, _HEADROOM = 125.0, 400.0, 1.2
+_STEPS_YEARS, _MOST_YEARS = (1, 2, 5, 10, 20, 50, 100), 3
 _TALLER_PX = 60
 
 
@@ -53,7 +54,8 @@ def margin_chart(years: Years, setting: MarginSetting) -> go.Figure:
     margin = {"l": LEFT, "r": RIGHT, "t": 26, "b": 28}
     sketch = base_figure(PLOT_PX + _TALLER_PX + 54, margin=margin)
     span = rows[0][0], rows[-1][0]
-    sketch.layout.update(xaxis=time_axis(span), yaxis=value_axis(0.0, top))
+    few = {"tickmode": "array", "tickvals": _round_years(span), "tickangle": 0}
+    sketch.layout.update(xaxis=time_axis(span) | few, yaxis=value_axis(0.0, top))
     ahead = [row for row in rows if row[0] >= setting.today]
     past = [row for row in rows if row[0] <= setting.today]
     _draw_line(sketch, past, top, INK)
@@ -69,6 +71,16 @@ def margin_chart(years: Years, setting: MarginSetting) -> go.Figure:
         font={"color": MUTED},
     )  # fmt: skip
     return sketch.figure()
+
+
+def _round_years(span: tuple[date, date]) -> list[str]:
+    """Round years to name, so few that they stand upright on the narrowest phone."""
+    first, last = span[0].year + 1, span[1].year
+    for step in _STEPS_YEARS:
+        years = [year for year in range(first, last + 1) if year % step == 0]
+        if len(years) <= _MOST_YEARS:
+            break
+    return [date(year, 1, 1).isoformat() for year in years]
 
 
 def _percent(row: tuple[date, float, float, float]) -> tuple[date, float, float, float]:

@@ -4,20 +4,21 @@ from datetime import date, timedelta
 
 import pytest
 
-from monitor.domain.vocabulary import Standing
+from monitor.domain.vocabulary import MemberKind, Standing
 from monitor.errors import InvalidInput
 from monitor.mechanics.footing import Soil
 from monitor.schedule.default_policy import default_policy
 from monitor.services.assessing.assess import assess, assess_all
 from monitor.services.assessing.fleet import load_fleet
+from monitor.services.margins.margins import case_of
 from monitor.services.margins.view import margin_view
-from monitor.services.margins.what_if import Question, compare, question_of
+from monitor.services.margins.what_if import Question, asked_of, compare, question_of
 from monitor.services.planning.plan import due_list, outlooks_of, plan_all
 from monitor.store import records
 from monitor.store.models import Base
 from tests.build import a_reading, an_inspection, some_readings
 from tests.conftest import NOON
-from tests.services.margin_world import a_stored_post
+from tests.services.margin_world import a_stored_post, known
 
 CALM = dict.fromkeys([date(2011 + 2 * n, 5, 1) for n in range(8)], 0.0)
 CLAY = {"plate_length_mm": 600.0, "plate_width_mm": 600.0, "footing_soil": "clay"}
@@ -218,3 +219,14 @@ def test_what_can_not_be_is_refused_in_words(store, typed, said):
         built = a_stored_post(session)
         with pytest.raises(InvalidInput, match=said):
             compare(session, (built.support.id, "P1"), question_of(typed), NOON)
+
+
+@pytest.mark.parametrize(
+    "question",
+    [Question(lean_mm_m=20.0), Question(soil=Soil.CLAY), Question(is_replumbed=True)],
+)
+def test_a_pin_is_not_asked_to_lean_or_to_stand(question):
+    pin = case_of(known(MemberKind.PIN, {"diameter_mm": 20.0}))
+
+    with pytest.raises(InvalidInput, match="neither leans nor stands on soil"):
+        asked_of(pin, question)

@@ -11,6 +11,7 @@ from uuid import UUID
 
 import numpy as np
 
+from monitor.domain.vocabulary import MemberKind
 from monitor.errors import InvalidInput, MonitorError, NotFound
 from monitor.mechanics.footing import Soil, presumed_kpa
 from monitor.mechanics.lean import STEEP_MM_M
@@ -48,6 +49,11 @@ class Question:
     def is_empty(self) -> bool:
         """Whether nothing is asked."""
         return self == Question()
+
+    @property
+    def is_of_posts(self) -> bool:
+        """Whether anything is asked that only a post has: lean or soil."""
+        return self.lean_mm_m is not None or self.soil is not None or self.is_replumbed
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +121,18 @@ def compare(
 
 
 def asked_of(case: Case, question: Question) -> tuple[Case, list[str]]:
-    """The case with the question's changes, and these in words."""
+    """The case with the question's changes, and these in words.
+
+    Raises
+    ------
+    InvalidInput : a question that this kind of member has no answer to
+    """
+    if case.known.member.kind is not MemberKind.POST and question.is_of_posts:
+        raise InvalidInput(
+            f"The {case.known.label} neither leans nor stands on soil; ask for less "
+            "metal or another load.",
+            field="lean",
+        )
     changes: list[str] = []
     if question.soil is not None:
         case = _on_soil(case, question.soil, changes)

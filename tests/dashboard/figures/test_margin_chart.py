@@ -63,3 +63,18 @@ def test_what_if_stands_beside_the_line_as_it_is():
     assert [list(t.y) for t in dashed] == [[50.0, 70.0]]
     assert figure.data[-1].y[0] == pytest.approx(75.0)
     assert "as it is" in words(figure)
+
+
+@pytest.mark.parametrize(
+    ("first", "named"),
+    # by hand: the finest round step with no more than three names
+    [(1964, ["2000-01-01", "2050-01-01"]),
+     (2013, ["2020-01-01", "2040-01-01", "2060-01-01"])],
+)  # fmt: skip
+def test_few_round_years_stand_upright(first, named):
+    years = [(date(year, 6, 1), 0.3, 0.4, 0.6) for year in (first, 2026, 2066)]
+
+    axis = margin_chart(years, MarginSetting(date(2026, 6, 1))).layout.xaxis
+
+    assert list(axis.tickvals) == named
+    assert axis.tickangle == 0
