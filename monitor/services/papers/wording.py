@@ -1,0 +1,98 @@
+"""Words that papers use: days, lists, limits, uncertainty."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from monitor.domain.conclusions import Dates, Outlook
+from monitor.mechanics.screening import CAUTION
+from monitor.schedule.calendar import counted, in_words
+from monitor.services.showing.series import SeriesView
+from monitor.units import show
+from monitor.units.display import THIN_SPACE
+
+__all__ = [
+    "CAUTION",
+    "counted",
+    "limit_words",
+    "listed",
+    "on",
+    "plus_minus",
+    "sentence",
+]
+
+_NEAR = timedelta(days=3 * 365)
+
+
+def on(day: date) -> str:
+    """A day, such as “14 May 2031”, that does not break at a line's end."""
+    return in_words(day).replace(" ", "\u00a0")
+
+
+def sentence(text: str) -> str:
+    """With a capital first letter and one full stop."""
+    text = text.strip()
+    if not text:
+        return ""
+    return f"{text[0].upper()}{text[1:]}{'' if text[-1] in '.!?…' else '.'}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words in a row: “post, pin and cable”."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def plus_minus(sd: float, unit: str) -> str:
+    """Two standard deviations of one reading."""
+    return f"±{THIN_SPACE}{show(2 * sd, unit)}"
+
+
+def limit_words(series: SeriesView, today: date) -> tuple[str, ...]:
+    """When each limit is reached, and where the limits come from."""
+    outlook = series.outlook
+    if outlook is None or outlook.level is None:
+        return ()
+    said = [
+        f"{name} at {_level(outlook, name, level, series.unit)}: "
+        f"{reached(dates, today)}."
+        for name, level, dates in (
+            ("Act", outlook.act_level, outlook.act_on),
+            ("Watch", outlook.watch_level, outlook.watch_on),
+        )
+        if level is not None
+    ]
+    source = outlook.details.get("limit_source")
+    if source:
+        said.append(f"Limits: {source}.")
+    return tuple(said)
+
+
+def reached(dates: Dates, today: date) -> str:
+    """When a limit is reached, as a clause with its bounds (5 %, half, 95 %)."""
+    if dates.early is None:
+        return "not within 100 years, even at the fast bound"
+    if dates.early <= today and dates.median is not None and dates.median <= today:
+        return "reached already"
+    early = "now" if dates.early <= today else _when(dates.early, today)
+    if dates.median is None:
+        return f"{early} at the earliest, most likely not within 100 years"
+    likely = _when(dates.median, today)
+    if dates.late is None:
+        return f"{early} at the earliest, most likely {likely}, perhaps never"
+    late = _when(dates.late, today)
+    if early == late:
+        return f"in {early}"
+    return f"between {early} and {late}, most likely {likely}"
+
+
+def _when(day: date, today: date) -> str:
+    return f"{day:%B %Y}" if day <= today + _NEAR else str(day.year)
+
+
+def _level(outlook: Outlook, name: str, level: float, unit: str) -> str:
+    """A limit, both ends where either way is harmful."""
+    low = outlook.details.get(f"{name.casefold()}_low")
+    if not isinstance(low, int | float):
+        return show(level, unit)
+    return f"below {show(low, unit)} or above {show(level, unit)}"
