@@ -98,7 +98,7 @@ def trace_form(
         ),
         html.P(
             [
-                html.Button("Measure", id=IDS.ask, className="action"),
+                html.Button("Measure", id=IDS.ask),
                 html.Button("Keep it", id=IDS.keep, className="plain"),
             ]
         ),

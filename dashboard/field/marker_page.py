@@ -74,15 +74,15 @@ def _arrow(sheet: MarkerSheet) -> str:
 
 
 def _ruler(sheet: MarkerSheet) -> str:
-    """A line of 100 mm, or of 50 mm where 100 do not fit between two markers."""
+    """The check line, upright in the strip left of the open middle."""
     length = sheet.ruler
-    x = (sheet.width - length) / 2
-    y = sheet.height - sheet.margin - (4 if sheet.name == "card" else 12)
+    x = sheet.window[0] - 6
+    y = (sheet.height - length) / 2
     ticks = "".join(
-        f"M{x + step:g} {y:g}v-{3 if step % 50 == 0 else 1.8:g}"
+        f"M{x:g} {y + step:g}h-{4 if step % 50 == 0 else 2}"
         for step in range(0, int(length) + 1, 10)
     )
-    line = f'<path d="M{x:g} {y:g}h{length:g}{ticks}" fill="none" stroke="#000" '
+    line = f'<path d="M{x:g} {y:g}v{length:g}{ticks}" fill="none" stroke="#000" '
     return f'{line}stroke-width="0.25"/>'
 
 
@@ -97,11 +97,11 @@ def _words(sheet: MarkerSheet) -> list[str]:
     ]
     top = sheet.margin + 19
     lines = [(top + n * small * 1.35, words) for n, words in enumerate(above)]
-    length = sheet.ruler
+    check = f"The line at the left is {sheet.ruler:g} mm if true."
     if sheet.name == "card":
-        lines.append((low - 8, f"{length:g} mm if true"))
+        lines.append((low - 8, check))
     else:
-        lines.append((low - 17, f"This line is {length:g} mm on a true print."))
+        lines.append((low - 12, check))
         lines.append(
             (low - 6, "Cut out along the dashes. Lay it flat, do not wrap it.")
         )

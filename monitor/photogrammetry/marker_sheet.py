@@ -25,7 +25,7 @@ BORDER = 1
 MODULES = BITS + 2 * BORDER
 """Across a marker, its black border included."""
 
-RULERS_MM = (50.0, 100.0)
+RULERS_MM = (50.0, 100.0, 150.0)
 """Of the line by which a print is checked."""
 
 CORNERS = ("upper left", "upper right", "lower left", "lower right")
@@ -61,7 +61,7 @@ class MarkerSheet:
     @property
     def ruler(self) -> float:
         """Length of the check line, the longer one that fits between markers. [mm]"""
-        free = self.width - 2 * (self.margin + self.marker + self.module)
+        free = self.height - 2 * (self.margin + self.marker + self.module)
         return max(line for line in RULERS_MM if line <= free)
 
     @property

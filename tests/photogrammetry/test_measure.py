@@ -70,7 +70,7 @@ def test_the_stated_doubt_covers_the_error_in_nine_of_ten_views():
             roll_deg=random.uniform(-90, 90), distance_mm=random.uniform(350, 600),
             offset_mm=random.normal(care.offset_mm, care.offset_sd_mm),
             lens=random.normal(0, 0.03), focal_35_mm=random.uniform(23, 30),
-            print_scale=1 + random.normal(0, 0.003),
+            print_scale=1 + random.normal(0, 0.002),
         )  # fmt: skip
         middle = np.array([sheet.width, sheet.height]) / 2
         opening = an_opening(random, middle, 0.2 * min(sheet.width, sheet.height))
@@ -118,7 +118,7 @@ def test_a_print_that_came_out_small_is_put_right_by_its_ruler():
     trace = seen_at(scene, A4, shrunk, 0.0)
     shot = Shot(scene.width, scene.height, 26.0)
 
-    found = measure(seen, shot, trace, replace(KNOWN, ruler_mm=97.0))
+    found = measure(seen, shot, trace, replace(KNOWN, ruler_mm=0.97 * A4.ruler))
 
     assert found.area.value == pytest.approx(2500, rel=0.005)
 

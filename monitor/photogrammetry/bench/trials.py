@@ -84,7 +84,7 @@ def _a_scene(
         height=width * 4 // 3,
         noise=3.0,
         blur_px=random.uniform(0.6, 1.6),
-        print_scale=1 + random.normal(0, care.ruler_sd_mm / 100),
+        print_scale=1 + random.normal(0, care.ruler_sd_mm / 150),
     )
 
 
