@@ -44,7 +44,7 @@ _NUMBERS = (
     ("after_work_reading_days", "Reading after work, days", "after-work"),
     ("life_ahead_months", "Look ahead of a service life, months", "service-life"),
     ("life_again_months", "Looks after it, every so many months", "service-life"),
-    ("coating_life_years", "Planned life of a coating, years", "coating-life"),
+    ("coating_life_years", "Planned life of paint, years", "coating-life"),
 )
 _FINDING = (("first_days", "first look, days"), ("again_days", "again, days"))
 _COSTS = (

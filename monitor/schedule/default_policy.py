@@ -105,8 +105,8 @@ _AFTER_WORK: dict[WorkKind, tuple[int, ...]] = {
 
 _SOURCES = {
     "coating-life": (
-        "ISO 12944-1:2018, a durability of “high” is 15 to 25 years; a planning figure "
-        "and no guarantee"
+        "0 plans none. ISO 12944-1:2018 calls up to 7 years low, 7 to 15 medium, 15 to "
+        "25 high: planning figures and no guarantee"
     ),
     "baseline": (
         "bridges in New York are inspected within 60 days of acceptance "

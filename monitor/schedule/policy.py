@@ -114,7 +114,7 @@ class Policy:
     life_ahead_months : look so long before a service life ends
     life_again_months : and so often after it, until the part is replaced
     baseline_days : a baseline later than this after installation is late [d]
-    coating_life_years : planned life of a coating whose rust is not read, 0 for none
+    coating_life_years : planned life of paint whose rust is not read, 0 for none
     costs : what visits and works cost the duty-holder; never an interval
     visits_on_holidays : whether visits are planned on public holidays, too
     sources : where the rules come from, by rule code
@@ -135,7 +135,7 @@ class Policy:
     life_ahead_months: int = 6
     life_again_months: int = 6
     baseline_days: int = 60
-    coating_life_years: int = 15
+    coating_life_years: int = 0
     costs: Costs = field(default_factory=Costs)
     visits_on_holidays: bool = False
     sources: Mapping[str, str] = field(default_factory=dict)

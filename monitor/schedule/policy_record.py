@@ -28,7 +28,7 @@ _NUMBERS = (
     "life_again_months",
     "baseline_days",
 )
-_LATER_NUMBERS = {"coating_life_years": 15}
+_LATER_NUMBERS = {"coating_life_years": 0}
 """Numbers that older versions do not have, and what they meant without."""
 
 

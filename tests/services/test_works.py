@@ -1,5 +1,6 @@
 """Works that age calls for come from the record and are shown where they are owed."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -7,9 +8,12 @@ import pytest
 from monitor.clock import new_id
 from monitor.domain.supports import Fact
 from monitor.domain.vocabulary import MemberKind
+from monitor.services.planning.adopt_policy import adopt
+from monitor.services.planning.policy import policy_in_force
 from monitor.services.planning.works import works_due
 from monitor.store import records
 from tests.build import LONG_AGO, a_support
+from tests.conftest import NOON
 
 TODAY = date(2026, 6, 1)
 
@@ -41,7 +45,9 @@ def aged(store):
 
 
 def test_what_is_to_be_planned_is_listed_by_its_date(store, aged):
-    with store.read_session() as session:
+    with store.write_session() as session:
+        lasting = replace(policy_in_force(session), coating_life_years=15)
+        adopt(session, lasting, reason="paint plan", actor="test", now=NOON)
         works = works_due(session, None, today=TODAY)
 
     # By hand: 15 years after 14 May 2010; 8 years after 1 March 2019
@@ -54,6 +60,20 @@ def test_what_is_to_be_planned_is_listed_by_its_date(store, aged):
 
 def test_one_support_has_its_own_works(store, aged):
     with store.read_session() as session:
-        works = works_due(session, [aged.support.id], today=TODAY)
+        rope = records.SUPPORTS.find(session, code="S-2")
+        of_rope = works_due(session, [rope.id], today=TODAY)
+        of_post = works_due(session, [aged.support.id], today=TODAY)
 
-    assert [work.code for work in works] == ["S-1"]
+    assert [work.code for work in of_rope] == ["S-2"]
+    assert of_post == ()  # nobody said how long its paint should last
+
+
+def test_zinc_is_not_renewed_by_its_age(store):
+    with store.write_session() as session:
+        post = a_support(session)
+        zinc = told(post.member.id, "coating", "hot-dip galvanised")
+        records.FACTS.add(session, [zinc])
+        lasting = replace(policy_in_force(session), coating_life_years=15)
+        adopt(session, lasting, reason="paint plan", actor="test", now=NOON)
+
+        assert works_due(session, None, today=TODAY) == ()

@@ -23,6 +23,7 @@ SYNTHETIC_LIFE_MONTHS = 8 * 12
 """Service life of a synthetic line whose maker names no date: at least 8 years is
 asked of crown securing by ZTV-Baumpflege (seen restated); a named date rules it."""
 _RUST = "rusted_area"
+_ZINC = ("zinc", "galvan")
 
 
 def histories(
@@ -163,9 +164,13 @@ def _look(fleet: Fleet, outlook: Outlook) -> Look | None:
 def _coats(
     fleet: Fleet, members: Sequence[Member], outlooks: Sequence[Outlook]
 ) -> Iterator[Coat]:
-    """Coatings as built; no fact says how long a coating was planned to last."""
+    """Paint as built; no fact says how long it was planned to last.
+
+    Zinc is not renewed by age: its loss is read.
+    """
     for member in members:
-        if "coating" not in fleet.facts[member.id]:
+        coating = fleet.facts[member.id].get("coating")
+        if coating is None or any(w in coating.given.casefold() for w in _ZINC):
             continue
         read = [
             outlook
