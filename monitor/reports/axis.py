@@ -25,9 +25,9 @@ class Scale:
     end: float
 
     def at(self, value: float) -> float:
-        """Where a value is drawn; beyond the ends it is drawn at the end."""
+        """Where a value is drawn, beyond the ends as well."""
         share = (value - self.low) / (self.high - self.low)
-        return self.start + min(max(share, 0.0), 1.0) * (self.end - self.start)
+        return self.start + share * (self.end - self.start)
 
     def holds(self, value: float) -> bool:
         """Whether a value lies between the ends."""

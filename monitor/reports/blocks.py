@@ -74,9 +74,10 @@ class Stands:
 
 @dataclass(frozen=True, slots=True)
 class Pairs:
-    """Names and what they hold, aligned."""
+    """Names and what they hold, aligned; dense ones two beside each other."""
 
     items: tuple[tuple[str, str], ...]
+    is_dense: bool = False
 
 
 @dataclass(frozen=True, slots=True)

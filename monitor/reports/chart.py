@@ -14,6 +14,10 @@ WIDTH, HEIGHT = 459.0, 148.0
 LEFT, RIGHT, TOP, BOTTOM = 30.0, 78.0, 16.0, 18.0
 TEXT = 8.2
 INK, QUIET, RULE, BARK = "#141414", "#5c5c5c", "#d9d9d9", "#7A4526"
+_INSIDE = (
+    f'<clipPath id="inside"><rect x="{LEFT}" y="{TOP}" width="{WIDTH - LEFT - RIGHT}" '
+    f'height="{HEIGHT - TOP - BOTTOM}"/></clipPath>'
+)
 SHADES = ("#E4CDB9", "#F0E2D6")
 """Of the forecast: from 5 % to half, from half to 95 %."""
 
@@ -81,7 +85,9 @@ def chart(drawn: Chart) -> str:
     y = Scale(low, high, HEIGHT - BOTTOM, TOP)
     parts = [
         *_grid(drawn, x, y),
+        '<g clip-path="url(#inside)">',
         *_forecast(fan, x, y),
+        "</g>",
         *_limit_lines(drawn, x, y),
         *_uprights(drawn, x),
         *_ends(drawn, fan, y),
@@ -90,7 +96,8 @@ def chart(drawn: Chart) -> str:
     ]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'font-family="Libertinus Serif" font-size="{TEXT}">{"".join(parts)}</svg>'
+        f'font-family="Libertinus Serif" font-size="{TEXT}">'
+        f"{_INSIDE}{''.join(parts)}</svg>"
     )
 
 

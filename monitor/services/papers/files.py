@@ -1,7 +1,10 @@
 """The file of one support: everything a paper may say of it, at one moment."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from uuid import UUID
+
+import pandas as pd
 
 from monitor.domain.facts import FACTS, fact_spec
 from monitor.domain.findings import FINDINGS
@@ -9,9 +12,10 @@ from monitor.domain.inspections import Closure, Finding, Inspection, Work
 from monitor.domain.ledger import Change
 from monitor.domain.quantities import QUANTITIES, SERIES
 from monitor.domain.supports import Support
+from monitor.services.margins.member_margin import MemberMargin
+from monitor.services.papers.earlier import still_there
 from monitor.services.papers.moment import Moment
-from monitor.services.papers.then import Then, then
-from monitor.services.showing import support as show_support
+from monitor.services.papers.then import Known, known_at
 from monitor.services.showing.findings import FindingView
 from monitor.services.showing.flags import flags_of
 from monitor.services.showing.series import SeriesView, series_view
@@ -25,67 +29,100 @@ _CHANGES = 100_000
 _GRAVEST_FIRST = ("make safe", "act", "watch", "note")
 
 
+@dataclass(frozen=True, slots=True)
+class SupportFile:
+    """One support with everything a paper may say of it.
+
+    Attributes
+    ----------
+    rows : all its readings, as `readings_frame`
+    margins : of the members that stand; screening only
+    """
+
+    view: SupportView
+    rows: pd.DataFrame
+    margins: tuple[MemberMargin, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Batch:
+    """Some supports read together."""
+
+    session: Session
+    moment: Moment
+    known: Known
+    rows: dict[UUID, pd.DataFrame]
+    none: pd.DataFrame
+    starts: pd.DataFrame
+
+
 def files_of(
     session: Session, supports: Sequence[Support], moment: Moment
-) -> Iterator[SupportView]:
+) -> Iterator[SupportFile]:
     """The file of each support, in turn."""
     for start in range(0, len(supports), AT_ONCE):
-        some = supports[start : start + AT_ONCE]
-        if not moment.is_past:
-            for one in some:
-                yield show_support.support(session, one.code, moment.made_at)
-            continue
-        known = then(session, [one.id for one in some], moment)
-        for one in some:
-            yield _as_known(session, known, known.fleet.supports[one.id], moment)
+        ids = [one.id for one in supports[start : start + AT_ONCE]]
+        batch = _read(session, ids, moment)
+        for key in ids:
+            support = batch.known.fleet.supports[key]
+            yield SupportFile(
+                _view(batch, support),
+                batch.rows.get(key, batch.none),
+                tuple(batch.known.margins[key]),
+            )
 
 
-def _as_known(
-    session: Session, known: Then, support: Support, moment: Moment
-) -> SupportView:
+def is_there(view: SupportView) -> bool:
+    """Whether a support stood on the day its file speaks of."""
+    return still_there(view.support, view.place.today)
+
+
+def _read(session: Session, ids: list[UUID], moment: Moment) -> _Batch:
+    rows = readings_frame(session, ids, known_at=moment.known_at)
+    names = {name: quantity.series_name for name, quantity in QUANTITIES.items()}
+    rows = rows.assign(series=rows["quantity"].map(names))
+    return _Batch(
+        session,
+        moment,
+        known_at(session, ids, moment),
+        {key: rows[rows["support_id"] == key] for key in ids},
+        rows.iloc[:0],
+        segments_frame(session, ids, known_at=moment.known_at),
+    )
+
+
+def _view(batch: _Batch, support: Support) -> SupportView:
+    session, moment, known = batch.session, batch.moment, batch.known
     fleet = known.fleet
     site = fleet.sites[support.id]
     day = moment.day(site.timezone)
     members = _members(known, support)
     works = fleet.works.get(support.id, [])
     visits = tuple(reversed(fleet.inspections.get(support.id, [])))
+    flags = flags_of(session, support, site, works)
+    photos = records.PHOTOS.table.c.support_id == support.id
     return SupportView(
         support=support,
-        place=Place(
-            fleet.trees[support.id],
-            site,
-            records.PARTIES.get(session, site.owner_id).name,
-            day,
-        ),
-        installer=_installer(session, support),
+        place=Place(fleet.trees[support.id], site, _name(session, site.owner_id), day),
+        installer=_name(session, support.installer_id),
         standing=known.standings.get(support.id),
         due=known.dues.get(support.id),
         members=members,
-        series=_series(session, known, support, members, moment),
+        series=_series(batch, support, members),
         visits=visits,
         findings=_findings(session, support, visits, moment),
         works=tuple(works),
-        flags=tuple(
-            flag for flag in flags_of(session, support, site, works) if flag.on <= day
-        ),
-        photos=tuple(
-            records.PHOTOS.current(
-                session,
-                records.PHOTOS.table.c.support_id == support.id,
-                known_at=moment.known_at,
-            )
-        ),
+        flags=tuple(flag for flag in flags if flag.on <= day),
+        photos=tuple(records.PHOTOS.current(session, photos, known_at=moment.known_at)),
         changes=_changes(session, support, visits, works, moment),
     )
 
 
-def _installer(session: Session, support: Support) -> str:
-    if support.installer_id is None:
-        return ""
-    return records.PARTIES.get(session, support.installer_id).name
+def _name(session: Session, party_id: UUID | None) -> str:
+    return records.PARTIES.get(session, party_id).name if party_id else ""
 
 
-def _members(known: Then, support: Support) -> tuple[MemberView, ...]:
+def _members(known: Known, support: Support) -> tuple[MemberView, ...]:
     fleet = known.fleet
     members = sorted(
         fleet.members.get(support.id, []),
@@ -116,32 +153,29 @@ def _members(known: Then, support: Support) -> tuple[MemberView, ...]:
 
 
 def _series(
-    session: Session,
-    known: Then,
-    support: Support,
-    members: tuple[MemberView, ...],
-    moment: Moment,
+    batch: _Batch, support: Support, members: tuple[MemberView, ...]
 ) -> tuple[SeriesView, ...]:
-    rows = readings_frame(session, [support.id], known_at=moment.known_at)
-    starts = segments_frame(session, [support.id], known_at=moment.known_at)
-    names = {name: quantity.series_name for name, quantity in QUANTITIES.items()}
-    rows = rows.assign(series=rows["quantity"].map(names))
-    outlooks = {(o.mark_id, o.series): o for o in known.outlooks[support.id]}
+    rows = batch.rows.get(support.id, batch.none)
+    outlooks = {
+        (one.mark_id, one.series): one
+        for one in batch.known.outlooks.get(support.id, ())
+    }
     found = []
     for view in members:
         for mark in view.marks:
             here = rows[rows["mark_id"] == mark.id]
+            starts = batch.starts[batch.starts["mark_id"] == mark.id]
             read = set(here["series"])
-            for series in (name for name in SERIES if name in read):
-                is_start = (starts["mark_id"] == mark.id) & (starts["series"] == series)
-                found.append(
-                    series_view(
-                        here[here["series"] == series],
-                        tuple(starts.loc[is_start, "starts_on"]),
-                        (series, view.member, mark),
-                        outlooks.get((mark.id, series)),
-                    )
+            found += [
+                series_view(
+                    here[here["series"] == series],
+                    tuple(starts.loc[starts["series"] == series, "starts_on"]),
+                    (series, view.member, mark),
+                    outlooks.get((mark.id, series)),
                 )
+                for series in SERIES
+                if series in read
+            ]
     return tuple(found)
 
 

@@ -10,12 +10,11 @@ from monitor.reports.typeset import typeset
 from monitor.schedule.upkeep import WorkOwed
 from monitor.services.papers.certificate import certificate_pages
 from monitor.services.papers.dossier import dossier_pages
-from monitor.services.papers.files import files_of
+from monitor.services.papers.files import files_of, is_there
 from monitor.services.papers.fingerprint import fingerprint
 from monitor.services.papers.moment import Moment, end_of
 from monitor.services.papers.plain_page import plain_page
 from monitor.services.papers.support_pages import Desk, support_pages
-from monitor.services.papers.then import is_there_on
 from monitor.services.papers.wish import (
     Chosen,
     PaperKind,
@@ -97,13 +96,14 @@ def _gathered(desk: Desk, wish: PaperWish, progress: Progress) -> tuple[Paper, i
     found = chosen(desk.session, wish, desk.moment)
     views: list[SupportView] = []
     parts: list[Block] = []
-    for n, view in enumerate(files_of(desk.session, found.supports, desk.moment)):
+    for n, file in enumerate(files_of(desk.session, found.supports, desk.moment)):
+        view = file.view
         progress(GATHERED * n / len(found.supports), view.support.code)
-        if wish.kind is PaperKind.CONDITION and not is_there_on(view):
+        if wish.kind is PaperKind.CONDITION and not is_there(view):
             continue
         views.append(view)
         if wish.kind is not PaperKind.CERTIFICATE:
-            parts += support_pages(desk, view)
+            parts += support_pages(desk, file)
     blocks = (*_front(desk, wish, found, views), *parts)
     title = f"{wish.kind.value.capitalize()} of {found.about}"
     return Paper(title, AUTHOR, day, blocks, wish.size), len(views)

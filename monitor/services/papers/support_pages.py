@@ -15,7 +15,7 @@ from monitor.reports.blocks import (
     Words,
 )
 from monitor.services.margins.told import margin_words
-from monitor.services.margins.view import margin_view
+from monitor.services.papers.files import SupportFile
 from monitor.services.papers.fingerprint import Fingerprint, seal
 from monitor.services.papers.moment import Moment
 from monitor.services.papers.pictures import photo_blocks, photo_list
@@ -64,8 +64,9 @@ class Desk:
     is_whole: bool = False
 
 
-def support_pages(desk: Desk, view: SupportView) -> list[Block]:
+def support_pages(desk: Desk, file: SupportFile) -> list[Block]:
     """Standing, photographs, readings, works, findings, method and fingerprint."""
+    view = file.view
     return [
         _chapter(view),
         *_standing(view),
@@ -75,8 +76,8 @@ def support_pages(desk: Desk, view: SupportView) -> list[Block]:
         *_built(view),
         *_findings(view),
         *_works(view),
-        *_margin(desk, view),
-        *_how(desk, view),
+        *_margin(file),
+        *_how(desk, file),
         seal(desk.session, desk.mark, view, desk.moment),
     ]
 
@@ -180,7 +181,9 @@ def _built(view: SupportView) -> list[Block]:
         blocks.append(Heading(title, 3, f"{on(member.installed_on)}{until}"))
         facts = tuple((fact.label, fact.given) for fact in part.facts)
         blocks.append(
-            Pairs(facts) if facts else Words("No as-built facts.", Voice.QUIET)
+            Pairs(facts, is_dense=True)
+            if facts
+            else Words("No as-built facts.", Voice.QUIET)
         )
     return [Heading("As built"), *blocks] if blocks else []
 
@@ -212,26 +215,25 @@ def _works(view: SupportView) -> list[Block]:
     return [Heading("Works and events"), Grid("Oldest first", columns, rows)]
 
 
-def _margin(desk: Desk, view: SupportView) -> list[Block]:
-    """What the parts may carry; worked out for now only."""
-    if desk.moment.is_past or view.support.removed_on is not None:
+def _margin(file: SupportFile) -> list[Block]:
+    """What the parts may carry."""
+    if file.view.support.removed_on is not None or not file.margins:
         return []
-    found = margin_view(desk.session, view.support.id, desk.moment.made_at)
     said = [
         f"{m.case.known.label}: " + (" ".join(m.refused) or margin_words(m))
-        for m in found.members
+        for m in file.margins
     ]
-    if not said:
-        return []
-    return [Heading("Margin, screening only"), Points(tuple(map(sentence, said))),
-            Words(found.caution, Voice.CAUTION)]  # fmt: skip
+    caution = Words(file.margins[0].caution, Voice.CAUTION)
+    return [
+        Heading("Margin, screening only"), Points(tuple(map(sentence, said))), caution
+    ]  # fmt: skip
 
 
-def _how(desk: Desk, view: SupportView) -> list[Block]:
-    measured = who_measured(desk.session, view.support.id, desk.moment)
-    version = next((s.outlook.method_version for s in view.series if s.outlook), "")
-    said = f"{METHOD} {f'Method {version}.' if version else ''}".strip()
+def _how(desk: Desk, file: SupportFile) -> list[Block]:
+    measured = who_measured(desk.session, file.rows)
+    found = [series.outlook for series in file.view.series if series.outlook]
+    version = f" Version of the method: {found[0].method_version}." if found else ""
     blocks: list[Block] = [Heading("Who, how, and how far it reaches")]
     if measured is not None:
         blocks.append(measured)
-    return [*blocks, Words(said), Words(METHOD_NOTE, Voice.QUIET)]
+    return [*blocks, Words(METHOD + version), Words(METHOD_NOTE, Voice.QUIET)]

@@ -8,9 +8,11 @@ the fleet has taught until now, under the policy that was in force. The paper sa
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from uuid import UUID
 
 from monitor.domain.conclusions import Due, Outlook, SupportStanding
+from monitor.domain.standing import MarginWord
 from monitor.domain.supports import Support
 from monitor.schedule.policy import Policy
 from monitor.services.assessing.assess import standings
@@ -18,18 +20,18 @@ from monitor.services.assessing.calibrate import numbers_in_force
 from monitor.services.assessing.fleet import Fleet, load_fleet
 from monitor.services.assessing.histories import longest_interval_years
 from monitor.services.assessing.outlooks import outlooks_of_series
-from monitor.services.assessing.series import series_of
-from monitor.services.margins.fleet import margin_words
+from monitor.services.assessing.series import SeriesTable, series_of
+from monitor.services.margins.fleet import fleet_margins
+from monitor.services.margins.margins import word_of
+from monitor.services.margins.member_margin import MemberMargin
 from monitor.services.papers.earlier import (
     as_it_was,
     before_removal,
     revisions_since,
-    still_there,
 )
 from monitor.services.papers.moment import Moment
-from monitor.services.planning.plan import due_list
+from monitor.services.planning.plan import due_list, outlooks_of
 from monitor.services.planning.policy import versions
-from monitor.services.showing.support import SupportView
 from monitor.store import Session, records
 
 HOW_KNOWN = (
@@ -41,19 +43,20 @@ HOW_KNOWN = (
 
 
 @dataclass(frozen=True, slots=True)
-class Then:
+class Known:
     """Supports as known at a moment, with the conclusions for it.
 
     Attributes
     ----------
     fleet : records as known
-    outlooks, standings, dues : by support
+    outlooks, standings, dues, margins : by support
     """
 
     fleet: Fleet
     outlooks: dict[UUID, list[Outlook]]
     standings: dict[UUID, SupportStanding]
     dues: dict[UUID, Due]
+    margins: dict[UUID, list[MemberMargin]]
 
 
 def known_supports(session: Session, moment: Moment) -> list[Support]:
@@ -62,29 +65,73 @@ def known_supports(session: Session, moment: Moment) -> list[Support]:
     return sorted(found, key=lambda support: support.code)
 
 
-def then(session: Session, support_ids: Sequence[UUID], moment: Moment) -> Then:
-    """These supports as known at a past moment."""
-    known_at, at = moment.known_at, moment.at
-    fleet = _as_it_was(
-        session, load_fleet(session, support_ids, known_at=known_at), moment
+def known_at(session: Session, support_ids: Sequence[UUID], moment: Moment) -> Known:
+    """These supports as known at the moment."""
+    return (_then if moment.is_past else _now)(session, support_ids, moment)
+
+
+def _now(session: Session, support_ids: Sequence[UUID], moment: Moment) -> Known:
+    """Facts and conclusions as they are kept."""
+    fleet = load_fleet(session, support_ids)
+    table = series_of(session, fleet)
+    outlooks = outlooks_of(session, support_ids)
+    said = [outlook for each in outlooks.values() for outlook in each]
+    stand, owed = records.STANDINGS.table.c, records.DUES.table.c
+    return Known(
+        fleet,
+        outlooks,
+        {
+            one.support_id: one
+            for one in records.STANDINGS.all(session, stand.support_id.in_(support_ids))
+        },
+        {
+            one.support_id: one
+            for one in records.DUES.all(session, owed.support_id.in_(support_ids))
+        },
+        _margins(fleet, table, said, _days(fleet, moment)),
     )
-    table = series_of(session, fleet, known_at=known_at)
-    policy = _policy(session, moment)
-    days = {key: moment.day(site.timezone) for key, site in fleet.sites.items()}
+
+
+def _then(session: Session, support_ids: Sequence[UUID], moment: Moment) -> Known:
+    """Facts as they stood, conclusions worked out anew."""
+    at, known = moment.at, moment.known_at
+    fleet = _as_it_was(
+        session, load_fleet(session, support_ids, known_at=known), moment
+    )
+    table = series_of(session, fleet, known_at=known)
+    policy, days = _policy(session, moment), _days(fleet, moment)
     longest = {k: longest_interval_years(fleet, k, policy) for k in fleet.supports}
     found = outlooks_of_series(table, days, longest, numbers_in_force(session), at)
-    margins = margin_words(fleet, table, found, days)
+    margins = _margins(fleet, table, found, days)
+    words: dict[UUID, tuple[MarginWord, ...]] = {
+        key: tuple(word for one in each if (word := word_of(one)) is not None)
+        for key, each in margins.items()
+    }
     outlooks: dict[UUID, list[Outlook]] = {key: [] for key in fleet.supports}
     for outlook in found:
         outlooks[outlook.support_id].append(outlook)
-    stand = standings(fleet, found, margins, days, at)
-    owed = due_list(fleet, outlooks, policy, now=at, margins=margins)
-    return Then(
+    stand = standings(fleet, found, words, days, at)
+    owed = due_list(fleet, outlooks, policy, now=at, margins=words)
+    return Known(
         fleet,
         outlooks,
         {one.support_id: one for one in stand},
         {one.support_id: one for one in owed},
+        margins,
     )
+
+
+def _days(fleet: Fleet, moment: Moment) -> dict[UUID, date]:
+    return {key: moment.day(site.timezone) for key, site in fleet.sites.items()}
+
+
+def _margins(
+    fleet: Fleet, table: SeriesTable, outlooks: list[Outlook], days: dict[UUID, date]
+) -> dict[UUID, list[MemberMargin]]:
+    found: dict[UUID, list[MemberMargin]] = {key: [] for key in fleet.supports}
+    for margin in fleet_margins(fleet, table, outlooks, days):
+        found[margin.case.known.member.support_id].append(margin)
+    return found
 
 
 def _policy(session: Session, moment: Moment) -> Policy:
@@ -102,7 +149,7 @@ def _as_it_was(session: Session, fleet: Fleet, moment: Moment) -> Fleet:
     subjects |= {f"site {site.code}" for site in fleet.sites.values()}
     subjects |= {f"tree {site.code}" for site in fleet.sites.values()}
     since = revisions_since(session, sorted(subjects), moment.at)
-    days = {key: moment.day(site.timezone) for key, site in fleet.sites.items()}
+    days = _days(fleet, moment)
     return replace(
         fleet,
         supports={
@@ -124,8 +171,3 @@ def _as_it_was(session: Session, fleet: Fleet, moment: Moment) -> Fleet:
             for key, looks in fleet.inspections.items()
         },
     )
-
-
-def is_there_on(view: SupportView) -> bool:
-    """Whether a support stood on the day its file speaks of."""
-    return still_there(view.support, view.place.today)
