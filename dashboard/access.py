@@ -1,87 +1,104 @@
 """The gate: nothing is answered to a stranger, nothing taken from another site.
 
 Every route is closed unless `OPEN_PATHS` names it: pages, Dash's own layout,
-dependency and callback addresses, assets, and whatever is added later.
+dependency and callback addresses, assets, and whatever is added later. A few addresses
+carry their own key; the rest wants a sign-in, or under /api/ the token of a program.
 """
 
 from typing import cast
 from urllib.parse import quote, urlsplit
 
-from flask import Flask, Response, g, redirect, request
+from flask import Flask, g, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from dashboard import calendar_feed, unsubscribe
 from dashboard.context import AppContext
+from dashboard.entry import bearer, links
+from dashboard.proxies import BehindProxies
+from monitor.domain.rights import Right
 from monitor.errors import NotAllowed
 from monitor.services import access
 from monitor.services.access import SignedIn
+from monitor.services.entry import second
 
 OPEN_PATHS = frozenset(
-    {"/sign-in", "/healthz", "/assets/underprop.css", "/_favicon.ico"}
+    {
+        "/sign-in",
+        "/sign-in/code",
+        "/healthz",
+        "/health",
+        "/ready",
+        "/metrics",
+        "/assets/underprop.css",
+        "/_favicon.ico",
+    }
 )
+"""/metrics asks for its own key; the second step of signing in for its half."""
+
+ENROL_PATHS = ("/account", "/sign-out", "/_dash", "/assets/", "/password")
+"""What an account may use that still has to add its second factor."""
+
+NEEDS = {"/people": Right.LOOK_AFTER_ACCOUNTS}
+"""Rights without which an address is as if it were not there."""
+
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+LARGEST_BODY = {
+    "/_dash-update-component": 5_000_000,
+    "/field/": None,
+    "/pictures/": None,
+}
+"""In bytes; None for the setting, every other address takes `FORM` only."""
+
+FORM = 200_000
+MUST_ADD = "This account needs a second factor; add it under “My account”."
 
 Answer = tuple[str, int] | AnyResponse | None
 
 
 def guard(server: Flask, context: AppContext) -> None:
-    """Put the gate before, and the security headers after, every route."""
+    """Put the gate before every route."""
     server.config["MAX_CONTENT_LENGTH"] = context.settings.upload_mb * 1_000_000
+    server.config["TRUSTED_HOSTS"] = trusted_hosts(context)
+    behind = BehindProxies(server.wsgi_app, context.settings.proxies)
+    server.wsgi_app = behind  # type: ignore[method-assign, assignment]
 
     @server.before_request
     def before() -> Answer:
-        is_one_click = unsubscribe.is_address(request.path)  # its address is the key
-        is_safe = request.method in SAFE_METHODS or is_one_click
-        if not is_safe and not is_own_request():
-            return "This was sent from another site, so it was not taken.", 403
-        g.signed_in = _recognise(context)
-        if is_open(request.path) or g.signed_in is not None:
+        g.signed_in = g.viewer = None
+        _limit_body(context)
+        is_by_key = has_own_key(request.path)
+        token = bearer.token_of_request()
+        if not (request.method in SAFE_METHODS or token or _is_one_click()):
+            _require_own_request()
+        g.signed_in = bearer.authenticated(context) if token else _recognise(context)
+        g.viewer = None if is_by_key else g.signed_in
+        if is_by_key or request.path in OPEN_PATHS:
             return None
-        return _turn_away()
+        if g.signed_in is None:
+            return _turn_away()
+        return _refusal(context, g.signed_in)
 
 
-def is_open(path: str) -> bool:
-    """Whether it is answered to a stranger; these addresses check their own key."""
-    return (
-        path in OPEN_PATHS
-        or calendar_feed.is_address(path)
-        or unsubscribe.is_address(path)
-    )
+def trusted_hosts(context: AppContext) -> list[str] | None:
+    """Names that these pages answer to; None for any.
 
-
-def add_headers(server: Flask, script_hashes: list[str]) -> None:
-    """Tell browsers what these pages may do.
-
-    Styles in attributes have to stay allowed: plotly.js and the grid place every mark
-    through them. Scripts in the page run only if their hash is known.
+    A name of somebody else that leads to this address is refused, so that no page of
+    theirs passes for one of ours.
     """
-    policy = "; ".join(
-        (
-            "default-src 'self'",
-            f"script-src 'self' {' '.join(script_hashes)}",
-            "style-src 'self' 'unsafe-inline'",
-            "img-src 'self' data: blob:",
-            "font-src 'self' data:",
-            "worker-src 'self' blob:",
-            "connect-src 'self'",
-            "object-src 'none'",
-            "base-uri 'none'",
-            "form-action 'self'",
-            "frame-ancestors 'none'",
-        )
-    )
+    settings = context.settings
+    here = {"localhost", "127.0.0.1", "[::1]", settings.host}
+    if settings.base_url:
+        return sorted(here | {urlsplit(settings.base_url).hostname or ""})
+    return sorted(here) if settings.host in {"localhost", "127.0.0.1", "::1"} else None
 
-    @server.after_request
-    def after(response: Response) -> Response:
-        response.headers["Content-Security-Policy"] = policy
-        response.headers["X-Content-Type-Options"] = "nosniff"
-        response.headers["X-Frame-Options"] = "DENY"
-        response.headers["Referrer-Policy"] = "same-origin"
-        response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
-        response.headers["Permissions-Policy"] = "camera=(self), geolocation=(self)"
-        if not request.path.startswith(("/assets/", "/_dash-component-suites/")):
-            response.headers["Cache-Control"] = "no-store"
-        return response
+
+def has_own_key(path: str) -> bool:
+    """Whether the address itself is the key, and is checked where it is answered."""
+    return (
+        calendar_feed.is_address(path)
+        or unsubscribe.is_address(path)
+        or links.is_address(path)
+    )
 
 
 def signed_in() -> SignedIn:
@@ -99,7 +116,7 @@ def signed_in() -> SignedIn:
 
 def cookie_name(context: AppContext) -> str:
     """Name of the sign-in cookie; browsers bind the prefixed one to this host."""
-    return "__Host-underprop" if context.settings.secure_cookie else "underprop"
+    return "__Host-underprop" if context.settings.is_tls else "underprop"
 
 
 def is_own_request() -> bool:
@@ -115,6 +132,25 @@ def is_own_request() -> bool:
     return bool(origin) and urlsplit(origin).netloc == request.host
 
 
+def _require_own_request() -> None:
+    if not is_own_request():
+        raise NotAllowed(
+            "This was sent from another site, so it was not taken.", code="acc-005"
+        )
+
+
+def _is_one_click() -> bool:
+    return unsubscribe.is_address(request.path)
+
+
+def _limit_body(context: AppContext) -> None:
+    for start, most in LARGEST_BODY.items():
+        if request.path.startswith(start):
+            request.max_content_length = most or context.settings.upload_mb * 1_000_000
+            return
+    request.max_content_length = FORM
+
+
 def _recognise(context: AppContext) -> SignedIn | None:
     token = request.cookies.get(cookie_name(context), "")
     if not token:
@@ -122,18 +158,42 @@ def _recognise(context: AppContext) -> SignedIn | None:
     now = context.clock.now()
     with context.store.read_session() as session:
         found = access.who(session, token, now, idle=context.idle)
+        if found is not None and _wants_second(context, found):
+            has_one = second.factor_of(session, found.account) is not None
+            g.must_add_factor = not has_one
     if found is not None and access.wants_touch(found, now):
         with context.store.write_session() as session:
             access.touch(session, found, now)
     return found
 
 
+def _wants_second(context: AppContext, found: SignedIn) -> bool:
+    return found.account.role.value in context.settings.second_factor_roles
+
+
+def _refusal(context: AppContext, here: SignedIn) -> Answer:
+    """Why a known person is not answered, None if they are."""
+    if g.get("must_add_factor") and not request.path.startswith(ENROL_PATHS):
+        return _lead("/account", MUST_ADD, 403)
+    for start, right in NEEDS.items():
+        is_there = request.path == start or request.path.startswith(f"{start}/")
+        if is_there and not here.may(right):
+            return "There is nothing at this address.", 404
+    if not here.changes and request.method not in SAFE_METHODS:
+        raise NotAllowed("This key reads only.", code="acc-004")
+    return None
+
+
 def _turn_away() -> Answer:
     """Pages lead to the sign-in; everything else gets a plain no."""
+    wanted = request.full_path.rstrip("?")
+    return _lead(f"/sign-in?next={quote(wanted, safe='')}", "Sign in first.", 401)
+
+
+def _lead(to: str, otherwise: str, status: int) -> Answer:
     wants_page = request.method == "GET" and "text/html" in request.headers.get(
         "Accept", ""
     )
-    if not wants_page or request.path.startswith("/_"):
-        return "Sign in first.", 401
-    wanted = request.full_path.rstrip("?")
-    return redirect(f"/sign-in?next={quote(wanted, safe='')}")
+    if not wants_page or request.path.startswith(("/_", "/api/")):
+        return otherwise, status
+    return redirect(to)

@@ -16,6 +16,7 @@ from dashboard import (
     add_photo,
     calendar_feed,
     photo_routes,
+    running,
     sign_in,
     unsubscribe,
 )
@@ -23,8 +24,11 @@ from dashboard.callback_shape import check_callbacks
 from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
 from dashboard.context import AppContext
+from dashboard.entry import links, my_account, people_routes
 from dashboard.field.routes import field_blueprint
+from dashboard.headers import add_headers
 from dashboard.pages import (
+    account,
     days,
     decide,
     due,
@@ -33,6 +37,7 @@ from dashboard.pages import (
     margin,
     not_found,
     notices,
+    people,
     photos,
     policy,
     record,
@@ -44,6 +49,8 @@ from dashboard.pages import (
     year_days,
 )
 from dashboard.routing import Route, find_route, query_of
+from dashboard.viewers import for_viewers
+from monitor.domain.rights import Right
 
 PAGES: tuple[ModuleType, ...] = (
     today,
@@ -62,6 +69,8 @@ PAGES: tuple[ModuleType, ...] = (
     policy,
     forecasts,
     notices,
+    account,
+    people,
 )
 
 _INDEX = """<!DOCTYPE html>
@@ -96,16 +105,21 @@ def create_app(context: AppContext) -> Dash:
             {"name": "viewport", "content": "width=device-width, initial-scale=1"}
         ],
     )
-    access.guard(app.server, context)
+    whole, context = context, for_viewers(context)
+    running.add_routes(app.server, whole)
+    access.guard(app.server, whole)
     check_callbacks(app)
-    sign_in.add_routes(app.server, context)
+    sign_in.add_routes(app.server, whole)
+    links.add_routes(app.server, whole)
+    my_account.add_routes(app.server, whole)
+    people_routes.add_routes(app.server, whole)
     calendar_feed.add_routes(app.server, context)
     photo_routes.add_routes(app.server, context)
     add_photo.add_routes(app.server, context)
     unsubscribe.add_routes(app.server, context)
     _add_pages(app, context)
     app.server.register_blueprint(field_blueprint(context))
-    access.add_headers(app.server, list(app.csp_hashes()))
+    add_headers(app.server, context, list(app.csp_hashes()))
     return app
 
 
@@ -134,6 +148,8 @@ def _add_pages(app: Dash, context: AppContext) -> None:
             return not_found.layout(), not_found.title(), places(address)
         name, parts = found
         page = by_name[name]
+        if not _is_for(page):
+            return not_found.layout(), not_found.title(), places(address)
         layout: Callable[..., Component] = page.layout
         query = query_of(str(search or ""), page.QUERY)
         return layout(context, **parts, **query), page.title(**parts), places(address)
@@ -143,3 +159,9 @@ def _add_pages(app: Dash, context: AppContext) -> None:
         Output("shell-announcement", "children"),
         Input("shell-title", "data"),
     )
+
+
+def _is_for(page: ModuleType) -> bool:
+    """Whether a page is there for who asks; some want a right."""
+    needs: Right | None = getattr(page, "NEEDS", None)
+    return needs is None or access.signed_in().may(needs)

@@ -1,18 +1,17 @@
 """What every page is given."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import timedelta
 
 from monitor.clock import Clock
 from monitor.domain.running import Watched
-from monitor.services.throttle import Throttle
 from monitor.settings import Settings
 from monitor.store import Store
 
 
 @dataclass(frozen=True, slots=True)
 class AppContext:
-    """Settings, the store and the clock; and patience with wrong passwords.
+    """Settings, the store and the clock.
 
     Attributes
     ----------
@@ -22,10 +21,14 @@ class AppContext:
     settings: Settings
     store: Store
     clock: Clock
-    throttle: Throttle = field(default_factory=Throttle)
     watched: tuple[Watched, ...] = ()
 
     @property
     def idle(self) -> timedelta:
         """How long a sign-in lasts without being used."""
         return timedelta(hours=self.settings.sign_in_hours)
+
+    @property
+    def longest(self) -> timedelta:
+        """How long a sign-in lasts however often it is used."""
+        return timedelta(days=self.settings.sign_in_days)

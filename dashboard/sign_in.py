@@ -1,160 +1,239 @@
-"""Signing in and out, and a new password: plain forms that work without scripts."""
+"""Signing in and out: plain forms that work without scripts.
 
+Tries are counted before a password is looked at. A right password gives a browser its
+sign-in, or, where the account has a second factor, five minutes to show a code.
+"""
+
+import hmac
+from datetime import datetime
 from html import escape
-from urllib.parse import urlsplit
+from urllib.parse import quote, urlsplit
+from uuid import UUID
 
-from flask import Flask, Response, g, make_response, redirect, request
+from flask import Flask, g, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
+from dashboard import events_log
 from dashboard.access import cookie_name, signed_in
-from dashboard.components.brand import ICON
 from dashboard.context import AppContext
-from monitor.errors import InvalidInput, NotAllowed
+from dashboard.entry.door import door, refusal
+from monitor.domain.people import Account
+from monitor.errors import MonitorError, NotAllowed
 from monitor.services import access
-from monitor.services.throttle import FREE_TRIES
+from monitor.services.access import Browser
+from monitor.services.entry import patience, second, warning
+from monitor.services.entry.patience import Try
+from monitor.services.secret import own_secret
+from monitor.store.records import ACCOUNTS
 
 HOME = "/"
-FREE_TRIES_PER_ADDRESS = 50
-"""Many people may sit behind one address."""
+HALF_LASTS_S = 300
+SECRET_FILE = "sign-in.secret"
+_NO_CODE = "That code is not right, or was used already. Wait for the next one."
 
 
 def add_routes(server: Flask, context: AppContext) -> None:
-    """Sign-in, sign-out, password and health."""
-    server.add_url_rule("/healthz", view_func=healthz)
-    _add_sign_in(server, context)
-    _add_password(server, context)
-
-
-def healthz() -> tuple[str, int]:
-    """For whoever watches the process."""
-    return "ok", 200
-
-
-def _add_sign_in(server: Flask, context: AppContext) -> None:
-    @server.get("/sign-in")
-    def sign_in_form() -> AnyResponse:
-        if g.signed_in is not None:
-            return redirect(HOME)
-        return _page("Sign in", _sign_in_form(_next_path(), ""), 200)
-
-    @server.post("/sign-in")
-    def sign_in() -> AnyResponse:
-        try:
-            token = _enter(context)
-        except NotAllowed as no:
-            status = 429 if no.code == "acc-003" else 403
-            return _page("Sign in", _sign_in_form(_next_path(), no.message), status)
-        answer = redirect(_next_path(), code=303)
-        answer.set_cookie(
-            cookie_name(context),
-            token,
-            max_age=access.LONGEST,
-            secure=context.settings.secure_cookie,
-            httponly=True,
-            samesite="Lax",
-            path="/",
-        )
-        return answer
+    """Sign-in in one or two steps, and sign-out."""
+    _add_first_step(server, context)
+    _add_second_step(server, context)
 
     @server.post("/sign-out")
     def sign_out() -> AnyResponse:
         with context.store.write_session() as session:
             access.end_sign_in(session, signed_in(), context.clock.now())
         answer = redirect("/sign-in", code=303)
-        answer.delete_cookie(
-            cookie_name(context), path="/", secure=context.settings.secure_cookie
-        )
+        _delete(answer, context, cookie_name(context))
         return answer
 
 
-def _add_password(server: Flask, context: AppContext) -> None:
-    @server.get("/password")
-    def password_form() -> AnyResponse:
-        return _page("New password", _password_form(""), 200)
+def _add_first_step(server: Flask, context: AppContext) -> None:
+    @server.get("/sign-in")
+    def sign_in_form() -> AnyResponse:
+        if g.signed_in is not None:
+            return redirect(HOME)
+        return door("Sign in", _sign_in_form(_next_path(), ""))
 
-    @server.post("/password")
-    def password() -> AnyResponse:
+    @server.post("/sign-in")
+    def sign_in() -> AnyResponse:
         try:
-            _change_password(context)
-        except (NotAllowed, InvalidInput) as no:
-            return _page("New password", _password_form(no.message), 400)
-        return redirect(HOME, code=303)
+            account = _checked(context)
+        except NotAllowed as no:
+            return door("Sign in", _sign_in_form(_next_path(), no.message), _status(no))
+        with context.store.read_session() as session:
+            needs_code = second.factor_of(session, account) is not None
+        if not needs_code:
+            return _entered(context, account)
+        to = f"/sign-in/code?next={quote(_next_path(), safe='')}"
+        answer = redirect(to, code=303)
+        _set(answer, context, _half_name(context), _half(context, account))
+        return answer
 
 
-def _enter(context: AppContext) -> str:
-    """Check name and password and begin a sign-in; the token is returned."""
+def _add_second_step(server: Flask, context: AppContext) -> None:
+    @server.get("/sign-in/code")
+    def code_form() -> AnyResponse:
+        if _half_account(context) is None:
+            return redirect("/sign-in")
+        return door("One more step", _code_form(_next_path(), ""))
+
+    @server.post("/sign-in/code")
+    def code() -> AnyResponse:
+        account = _half_account(context)
+        if account is None:
+            return redirect("/sign-in", code=303)
+        try:
+            _check_code(context, account)
+        except NotAllowed as no:
+            form = _code_form(_next_path(), no.message)
+            return door("One more step", form, _status(no))
+        answer = _entered(context, account)
+        _delete(answer, context, _half_name(context))
+        return answer
+
+
+def _checked(context: AppContext) -> Account:
+    """The account of a right name and password, or NotAllowed."""
     name, password = request.form.get("name", ""), request.form.get("password", "")
+    device = request.cookies.get(_device_name(context), "")
+    one = Try(name[:200], request.remote_addr or "", device)
     now = context.clock.now()
-    keys = {
-        f"{name.casefold()}|{request.remote_addr}": FREE_TRIES,
-        f"@{request.remote_addr}": FREE_TRIES_PER_ADDRESS,
-    }
-    for key, free_tries in keys.items():
-        context.throttle.require_patience(key, now, free_tries=free_tries)
+    with context.store.write_session() as session:
+        keys = patience.keys_for(session, one)
+        left = patience.take(session, keys, now)
     try:
+        patience.require_patience(left)
         with context.store.read_session() as session:
-            account = access.check_password(session, name, password)
-    except NotAllowed:
-        for key in keys:
-            context.throttle.note_wrong(key, now)
+            account = access.check_password(session, one.name, password)
+    except NotAllowed as no:
+        events_log.tell("sign-in refused", name=one.name, why=no.code)
+        with context.store.write_session() as session:
+            warning.warn_of_tries(session, one.name, now=now)
         raise
-    for key in keys:
-        context.throttle.forget(key)
     with context.store.write_session() as session:
-        return access.start_sign_in(session, account, now)
+        patience.forgive(session, keys)
+        access.keep_hash_strong(session, account, password, now)
+    return account
 
 
-def _change_password(context: AppContext) -> None:
-    here, now = signed_in(), context.clock.now()
-    old, new = request.form.get("old", ""), request.form.get("new", "")
-    key = f"{here.account.name.casefold()}|password"
-    context.throttle.require_patience(key, now)
+def _check_code(context: AppContext, account: Account) -> None:
+    now = context.clock.now()
+    keys = {patience.account_key(f"{account.id} code"): patience.FREE_TRIES}
+    with context.store.write_session() as session:
+        left = patience.take(session, keys, now)
+    patience.require_patience(left)
+    code = request.form.get("code", "")[:40]
+    with context.store.write_session() as session:
+        is_right = second.is_right(session, account, code, now)
+        if is_right:
+            patience.forgive(session, keys)
+    if not is_right:
+        events_log.tell("second factor refused", name=account.name, why="acc-006")
+        raise NotAllowed(_NO_CODE, code="acc-006")
+
+
+def _entered(context: AppContext, account: Account) -> AnyResponse:
+    """Begin a sign-in under a new token; one this browser had before ends."""
+    now = context.clock.now()
+    browser = Browser(
+        request.remote_addr or "", request.user_agent.string, context.longest
+    )
+    with context.store.write_session() as session:
+        if g.signed_in is not None:
+            access.end_sign_in(session, g.signed_in, now)
+        token = access.start_sign_in(session, account, now, browser=browser)
+        shown = request.cookies.get(_device_name(context), "")
+        device = patience.remember_device(session, account, shown, now)
+    events_log.tell("signed in", name=account.name)
+    answer = redirect(_next_path(), code=303)
+    seconds = int(context.longest.total_seconds())
+    _set(answer, context, cookie_name(context), token, seconds=seconds)
+    lasts = int(patience.DEVICE_LASTS.total_seconds())
+    _set(answer, context, _device_name(context), device, seconds=lasts)
+    return answer
+
+
+def _half(context: AppContext, account: Account) -> str:
+    """A word of ours that the password was right, good for five minutes.
+
+    It is bound to the password, so that a new one ends it.
+    """
+    at = int(context.clock.now().timestamp())
+    return f"{account.id}.{at}.{_seal(context, account, at)}"
+
+
+def _half_account(context: AppContext) -> Account | None:
+    parts = request.cookies.get(_half_name(context), "").split(".")
+    if len(parts) != 3 or not (parts[1].isascii() and parts[1].isdecimal()):
+        return None
     try:
         with context.store.read_session() as session:
-            account = access.check_password(session, here.account.name, old)
-    except NotAllowed:
-        context.throttle.note_wrong(key, now)
-        raise NotAllowed("The present password is not right. Try again.") from None
-    with context.store.write_session() as session:
-        access.change_password(
-            session, account, new, keep=here.sign_in, by=(account.name, now)
-        )
+            account = ACCOUNTS.get(session, UUID(parts[0]))
+    except (ValueError, MonitorError):
+        return None
+    at = int(parts[1][:12])
+    is_ours = hmac.compare_digest(
+        _seal(context, account, at).encode(), parts[2].encode()
+    )
+    is_fresh = 0 <= _seconds(context.clock.now()) - at < HALF_LASTS_S
+    return account if is_ours and is_fresh and account.is_active else None
+
+
+def _seal(context: AppContext, account: Account, at: int) -> str:
+    secret = own_secret(context.settings.data_folder, SECRET_FILE)
+    said = f"{account.id} {at} {account.password_hash}".encode()
+    return hmac.new(secret, said, "sha256").hexdigest()
+
+
+def _seconds(now: datetime) -> int:
+    return int(now.timestamp())
 
 
 def _next_path() -> str:
     """Where to go after signing in: a path of ours, never an outside address."""
     wanted = request.values.get("next", HOME)
-    parts = urlsplit(wanted)
-    is_ours = wanted.startswith("/") and not wanted.startswith(("//", "/\\", "/_"))
-    return wanted if is_ours and not parts.netloc and not parts.scheme else HOME
+    try:
+        parts = urlsplit(wanted)
+    except ValueError:
+        return HOME
+    is_plain = wanted.isprintable() and "\\" not in wanted
+    is_ours = wanted.startswith("/") and not wanted.startswith(("//", "/_"))
+    is_local = not parts.netloc and not parts.scheme
+    return wanted if is_plain and is_ours and is_local else HOME
 
 
-def _page(title: str, body: str, status: int) -> Response:
-    html = f"""<!DOCTYPE html>
-<html lang="en-GB">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">
-<title>{escape(title)} · Underprop</title>
-<link rel="icon" href="{ICON}">
-<link rel="stylesheet" href="/assets/underprop.css">
-</head>
-<body class="door">
-<main>
-<p class="door-mark"><span class="brand-drawing" aria-hidden="true"></span></p>
-<p class="door-name">Underprop</p>
-<p class="door-line">The long memory and the watch for supports under trees.</p>
-<h1>{escape(title)}</h1>
-{body}
-</main>
-</body>
-</html>"""
-    return make_response(html, status)
+def _set(
+    answer: AnyResponse,
+    context: AppContext,
+    name: str,
+    value: str,
+    *,
+    seconds: int = HALF_LASTS_S,
+) -> None:
+    is_tls = context.settings.is_tls
+    answer.set_cookie(
+        name, value, max_age=seconds, secure=is_tls, httponly=True, samesite="Lax"
+    )
 
 
-def _sign_in_form(next_path: str, refusal: str) -> str:
-    return f"""{_refusal(refusal)}<form method="post" action="/sign-in">
+def _delete(answer: AnyResponse, context: AppContext, name: str) -> None:
+    secure = context.settings.is_tls
+    answer.delete_cookie(name, secure=secure, httponly=True, samesite="Lax")
+
+
+def _half_name(context: AppContext) -> str:
+    return f"{cookie_name(context)}-half"
+
+
+def _device_name(context: AppContext) -> str:
+    return f"{cookie_name(context)}-device"
+
+
+def _status(no: NotAllowed) -> int:
+    return 429 if no.code == "acc-003" else 403
+
+
+def _sign_in_form(next_path: str, message: str) -> str:
+    return f"""{refusal(message)}<form method="post" action="/sign-in">
 <input type="hidden" name="next" value="{escape(next_path)}">
 <label for="name">Name</label>
 <input id="name" name="name" autocomplete="username" required autofocus>
@@ -163,21 +242,15 @@ def _sign_in_form(next_path: str, refusal: str) -> str:
  autocomplete="current-password" required>
 <button type="submit">Sign in</button>
 </form>
-<p class="quiet">No account yet? Whoever looks after this installation makes one.</p>"""
+<p class="quiet">No account yet, or no password? Whoever looks after this installation
+sends a link.</p>"""
 
 
-def _password_form(refusal: str) -> str:
-    return f"""{_refusal(refusal)}<form method="post" action="/password">
-<label for="old">Present password</label>
-<input id="old" name="old" type="password" autocomplete="current-password" required>
-<label for="new">New password, 12 characters or more</label>
-<input id="new" name="new" type="password" autocomplete="new-password"
- minlength="12" required>
-<button type="submit">Change it</button>
+def _code_form(next_path: str, message: str) -> str:
+    return f"""{refusal(message)}<form method="post" action="/sign-in/code">
+<input type="hidden" name="next" value="{escape(next_path)}">
+<label for="code">Code of your authenticator, or one from your paper</label>
+<input id="code" name="code" autocomplete="one-time-code" required autofocus>
+<button type="submit">Go on</button>
 </form>
-<p class="quiet">Every other browser you are signed in with is signed out.
-<a href="/">Back</a></p>"""
-
-
-def _refusal(message: str) -> str:
-    return f'<p class="refusal" role="alert">{escape(message)}</p>' if message else ""
+<p class="quiet"><a href="/sign-in">Start again</a></p>"""

@@ -9,16 +9,23 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
+from ipaddress import ip_address
 from pathlib import Path
 from urllib.parse import urlsplit
 
+from monitor.domain.vocabulary import Role
 from monitor.errors import InvalidInput
 
 PREFIX = "UNDERPROP_"
 SECRETS = ("smtp_password", "webhook_secret", "heartbeat_url")
 """These may also stand in a file of their own, named by the same name and `_FILE`."""
 
-_RANGES = {"port": (1, 65535), "smtp_port": (1, 65535), "smtp_timeout_s": (1, 60)}
+_RANGES = {
+    "port": (1, 65535),
+    "sign_in_days": (1, 90),
+    "smtp_port": (1, 65535),
+    "smtp_timeout_s": (1, 60),
+}
 _ADDRESS = re.compile(
     r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]+@[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)*"
 )
@@ -35,8 +42,13 @@ class Settings:
     host, port : where the web server listens
     secure_cookie : whether the sign-in cookie is for HTTPS only
     sign_in_hours : how long a sign-in lasts without being used [h]
+    sign_in_days : how long it lasts however often it is used [d]
+    second_factor_for : roles that need a second factor, by commas
+    trusted_proxies : addresses of proxies whose word about clients is taken, by commas
     upload_mb : largest request body and import file [MB]
     timezone : of sites that name none
+    backup_folder : where backups go; empty means a folder in `data_folder`
+    backup_daily, backup_weekly, backup_monthly : how many backups are kept of each
     base_url : address of the pages as people reach them; the only one in letters
     smtp_host, smtp_port, smtp_security : the mail server, and "starttls", "tls" or
         "plain"; without a host no mail goes out
@@ -55,8 +67,15 @@ class Settings:
     port: int = 8050
     secure_cookie: bool = False
     sign_in_hours: int = 12
+    sign_in_days: int = 7
+    second_factor_for: str = ""
+    trusted_proxies: str = ""
     upload_mb: int = 50
     timezone: str = "UTC"
+    backup_folder: str = ""
+    backup_daily: int = 7
+    backup_weekly: int = 5
+    backup_monthly: int = 12
     base_url: str = ""
     smtp_host: str = ""
     smtp_port: int = 587
@@ -79,6 +98,32 @@ class Settings:
     def photo_folder(self) -> Path:
         """Where photographs are kept."""
         return self.data_folder / "photos"
+
+    @property
+    def backups(self) -> Path:
+        """Where backups are kept."""
+        given = self.backup_folder
+        return Path(given).expanduser() if given else self.data_folder / "backups"
+
+    @property
+    def checkpoint_folder(self) -> Path:
+        """Where checkpoints of the ledger are kept."""
+        return self.data_folder / "checkpoints"
+
+    @property
+    def is_tls(self) -> bool:
+        """Whether people reach the pages over HTTPS."""
+        return self.secure_cookie or self.base_url.startswith("https://")
+
+    @property
+    def second_factor_roles(self) -> frozenset[str]:
+        """Roles that need a second factor."""
+        return frozenset(_listed(self.second_factor_for))
+
+    @property
+    def proxies(self) -> frozenset[str]:
+        """Addresses of proxies whose word is taken."""
+        return frozenset(_listed(self.trusted_proxies))
 
     @property
     def pages_url(self) -> str:
@@ -163,7 +208,17 @@ def _take(
 ) -> None:
     text = str(found).strip()
     match name:
-        case "port" | "smtp_port" | "sign_in_hours" | "upload_mb" | "smtp_timeout_s":
+        case (
+            "port"
+            | "smtp_port"
+            | "smtp_timeout_s"
+            | "sign_in_hours"
+            | "sign_in_days"
+            | "upload_mb"
+            | "backup_daily"
+            | "backup_weekly"
+            | "backup_monthly"
+        ):
             low, high = _RANGES.get(name, (1, 10_000))
             if not text.isdecimal() or not low <= int(text) <= high:
                 problems.append(
@@ -191,6 +246,21 @@ def is_email(text: str) -> bool:
     return len(text) <= 254 and _ADDRESS.fullmatch(text) is not None
 
 
+def _listed(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
+def _are_roles(text: str) -> bool:
+    return set(_listed(text)) <= {role.value for role in Role}
+
+
+def _are_addresses(text: str) -> bool:
+    try:
+        return all(ip_address(part) for part in _listed(text))
+    except ValueError:
+        return False
+
+
 def _is_https(text: str) -> bool:
     return _is_web(text) and text.startswith("https://")
 
@@ -214,6 +284,8 @@ _EXPECTED: dict[str, tuple[Callable[[str], bool], str]] = {
         lambda text: text in {"starttls", "tls", "plain"},
         "starttls, tls or plain",
     ),
+    "second_factor_for": (_are_roles, "roles such as administrator, manager"),
+    "trusted_proxies": (_are_addresses, "addresses such as 127.0.0.1, 10.0.0.2"),
     "smtp_from": (is_email, "one e-mail address"),
     "notice_fallback": (is_email, "one e-mail address"),
     "heartbeat_url": (_is_https, "an address that begins with https://"),

@@ -62,7 +62,7 @@ def _leave() -> Component:
         [
             html.A("Field form", href="/field/", className="field"),
             dcc.Link("Notices", href="/notices"),
-            html.A("Password", href="/password"),
+            dcc.Link("My account", href="/account"),
             html.Button("Sign out", type="submit", className="plain"),
         ],
         action="/sign-out",

@@ -8,6 +8,7 @@ from monitor.cli.context import CliContext
 from monitor.domain.vocabulary import Role
 from monitor.services import access
 from monitor.services.access import NewAccount
+from monitor.services.entry import roles
 
 _ROLES = [role.value for role in Role if role is not Role.OWNER]
 
@@ -90,5 +91,5 @@ def disable(context: CliContext, name: str) -> None:
     """Let an account in no more; what it recorded stays."""
     with context.store.write_session() as session:
         found = access.account_named(session, name)
-        access.disable(session, found, actor=context.actor, now=context.clock.now())
+        roles.disable(session, found, actor=context.actor, now=context.clock.now())
     click.echo(f"{found.name} may sign in no more.")

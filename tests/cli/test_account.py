@@ -78,7 +78,7 @@ def test_a_short_password_is_refused_in_words(run):
     answer = run("add", "Ines", "--password", "short")
 
     assert isinstance(answer.exception, InvalidInput)
-    assert "12 to 200 are expected" in answer.exception.message
+    assert "12 to 128 are expected" in answer.exception.message
 
 
 def test_an_unknown_name_is_not_found(run):

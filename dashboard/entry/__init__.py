@@ -1,0 +1,1 @@
+"""Ways in, as addresses: the door, links, keys of programs, one's own account."""

@@ -1,0 +1,1 @@
+"""Ways in: passwords, keys that are given out, second factors, patience."""
