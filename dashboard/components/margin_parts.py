@@ -10,10 +10,11 @@ from dashboard.components.drawings import drawing
 from dashboard.components.tables import quiet_table
 from dashboard.components.text import sentence
 from dashboard.figures.margin_chart import MarginSetting, Years, margin_chart
+from monitor.domain.percent import chance
 from monitor.mechanics.review import Review
 from monitor.services.assessing.arrays import later
-from monitor.services.margins.margins import MemberMargin
-from monitor.services.margins.told import chance, margin_words, share
+from monitor.services.margins.member_margin import MemberMargin
+from monitor.services.margins.told import margin_words, share
 from monitor.units import show
 
 

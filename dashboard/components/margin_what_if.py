@@ -9,10 +9,11 @@ from dashboard.components.form import choice, choice_field, field, text_input
 from dashboard.components.margin_parts import margin_drawing
 from dashboard.components.tables import quiet_table
 from dashboard.components.text import listed, sentence
+from monitor.domain.percent import chance
 from monitor.mechanics.footing import Soil
 from monitor.services.assessing.arrays import later
-from monitor.services.margins.margins import MemberMargin
-from monitor.services.margins.told import ahead_words, chance, share, today_words
+from monitor.services.margins.member_margin import MemberMargin
+from monitor.services.margins.told import ahead_words, share, today_words
 from monitor.services.margins.view import MarginView
 from monitor.services.margins.what_if import Compared
 

@@ -9,8 +9,9 @@ from dashboard.components.margin_parts import member_part
 from dashboard.components.margin_what_if import IDS, answer, what_if_form
 from dashboard.components.text import sentence
 from dashboard.context import AppContext
-from monitor.services.margins.margins import MemberMargin
-from monitor.services.margins.told import chance, with_bounds
+from monitor.domain.percent import chance
+from monitor.services.margins.member_margin import MemberMargin
+from monitor.services.margins.told import with_bounds
 from monitor.services.margins.view import MarginView, margin_view
 from monitor.services.margins.what_if import compare, question_of
 from monitor.services.showing.support import find_support

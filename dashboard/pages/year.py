@@ -14,6 +14,7 @@ from dashboard.components.tables import quiet_table
 from dashboard.components.text import CAUTION, month
 from dashboard.context import AppContext
 from dashboard.figures.years_chart import years_chart
+from monitor.domain.percent import chance, percent
 from monitor.errors import InvalidInput
 from monitor.schedule.shortfall import Cap
 from monitor.schedule.years import MonthPlan, Share
@@ -125,11 +126,11 @@ def _remaining(view: YearsView) -> Component:
     """What a smaller budget leaves unseen."""
     rows = [
         [
-            f"{rung.share:.0%}",
+            percent(rung.share),
             str(rung.given_up),
             f"{rung.unseen.expected:.1f} ({rung.unseen.number.low:.0f} to "
             f"{rung.unseen.number.high:.0f})",
-            f"{rung.unseen.any_share:.0%}",
+            chance(rung.unseen.any_share),
             str(rung.unseen.unknown),
         ]
         for rung in view.rungs

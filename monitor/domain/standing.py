@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from monitor.domain.conclusions import Outlook
+from monitor.domain.percent import chance, percent
 from monitor.domain.quantities import SERIES_LABEL
 from monitor.domain.vocabulary import Grade, Standing
 
@@ -99,7 +100,7 @@ def _of_margin(margin: MarginWord, today: date) -> tuple[Standing, str]:
             Standing.ACT,
             f"By the screening, the {margin.part} of {margin.label} carries "
             f"{_share(margin.use)} of what is allowed, and more than is allowed with "
-            f"{margin.over_today:.0%} probability.",
+            f"{chance(margin.over_today)} probability.",
         )
     early = margin.early_on
     if early is not None and early <= today + MARGIN_AHEAD:
@@ -112,7 +113,7 @@ def _of_margin(margin: MarginWord, today: date) -> tuple[Standing, str]:
 
 
 def _share(use: float) -> str:
-    return f"{use:.0%}" if use < MANY else f"more than {MANY:.0f} times"
+    return percent(use) if use < MANY else f"more than {MANY:.0f} times"
 
 
 def _of_outlook(outlook: Outlook, today: date) -> tuple[Standing, str]:

@@ -25,6 +25,7 @@ from monitor.trends.track import (
 )
 
 _LOG_ROOT_2PI: Final = 0.5 * math.log(2.0 * math.pi)
+_FAR: Final = -100.0
 
 
 @inlined
@@ -46,8 +47,9 @@ def take_side(
         log_side = log_normal_below(a)
         seen[k, FIT] = log_side
         top = max(top, log_side)
-        ratio = math.exp(-0.5 * a * a - _LOG_ROOT_2PI - log_side)
-        _move(state[k], -side * ratio / sd, ratio * (ratio + a) / sd**2)
+        ratio = _bell_over_chance(a, log_side)
+        pull = min(max(ratio * (ratio + a), 0.0), 1.0)
+        _move(state[k], -side * ratio / sd, pull / sd**2)
     total = 0.0
     for k in range(REGIMES):
         state[k, WEIGHT] *= math.exp(seen[k, FIT] - top)
@@ -55,6 +57,14 @@ def take_side(
     for k in range(REGIMES):
         state[k, WEIGHT] /= total
     sums[LOGLIK] += math.log(total) + top
+
+
+@inlined
+def _bell_over_chance(a: float, log_side: float) -> float:
+    """Return the normal density at `a` over the chance below it."""
+    if a < _FAR:
+        return -a - 1.0 / a
+    return math.exp(-0.5 * a * a - _LOG_ROOT_2PI - log_side)
 
 
 @inlined

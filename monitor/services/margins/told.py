@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from monitor.services.margins.margins import MemberMargin
+from monitor.domain.percent import chance, percent
+from monitor.services.margins.member_margin import MemberMargin
 
 MANY = 10.0
 
@@ -11,7 +12,7 @@ def share(use: float) -> str:
     """What is carried over what is allowed, such as “63 %”."""
     if use >= MANY:
         return f"more than {MANY:.0f} times"
-    return f"{100.0 * use:.0f}\u202f%"
+    return percent(use)
 
 
 def with_bounds(margin: MemberMargin) -> str:
@@ -19,15 +20,6 @@ def with_bounds(margin: MemberMargin) -> str:
     now = margin.at(0.0)
     bounds = f"{share(margin.low[now])} to {share(margin.high[now])}"
     return f"{share(margin.use[now])} ({bounds})"
-
-
-def chance(probability: float) -> str:
-    """A probability that is never quite nothing and never quite sure."""
-    if probability < 0.005:
-        return "less than 1\u202f%"
-    if probability > 0.995:
-        return "more than 99\u202f%"
-    return f"{100.0 * probability:.0f}\u202f%"
 
 
 def margin_words(margin: MemberMargin) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from monitor.clock import local_date
+from monitor.domain.percent import chance, percent
 from monitor.errors import InvalidInput
 from monitor.schedule.calendar import month_in_words as in_month
 from monitor.schedule.costs import Costs
@@ -107,19 +108,19 @@ def unseen_in_words(unseen: Unseen) -> str:
         f"Within the plan {unseen.expected:.1f} of them are expected to reach a limit "
         f"for action with nobody looking ({unseen.number.low:.0f} to "
         f"{unseen.number.high:.0f} in nine cases of ten; at least one with a "
-        f"probability of {unseen.any_share:.0%}).{unknown}"
+        f"probability of {chance(unseen.any_share)}).{unknown}"
     )
 
 
 def rung_in_words(rung: Rung) -> str:
     """One step of a budget that shrinks."""
     if not rung.given_up:
-        return f"{rung.share:.0%}: nobody is given up."
+        return f"{percent(rung.share)}: nobody is given up."
     unseen = rung.unseen
     return (
-        f"{rung.share:.0%}: {rung.given_up} supports unvisited, {unseen.expected:.1f} "
-        f"({unseen.number.low:.0f} to {unseen.number.high:.0f}) expected to reach a "
-        f"limit unseen, {unseen.unknown} without a forecast."
+        f"{percent(rung.share)}: {rung.given_up} supports unvisited, "
+        f"{unseen.expected:.1f} ({unseen.number.low:.0f} to "
+        f"{unseen.number.high:.0f}) expected to reach a limit unseen, {unseen.unknown} without a forecast."
     )
 
 
