@@ -13,7 +13,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from monitor.clock import SystemClock
-from monitor.services.margins.margins import MemberMargin, margins_of
+from monitor.services.margins.margins import margins_of
+from monitor.services.margins.member_margin import MemberMargin
 from monitor.services.margins.told import ahead_words, today_words
 from monitor.services.margins.view import HORIZON_YEARS, member_case, years_of
 from monitor.services.showing.support import find_support

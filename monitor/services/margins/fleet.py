@@ -15,11 +15,11 @@ from monitor.services.assessing.series import OneSeries, SeriesTable
 from monitor.services.margins.case import Known, Run
 from monitor.services.margins.margins import (
     AHEAD_YEARS,
-    MemberMargin,
     case_of,
     margins_of,
     word_of,
 )
+from monitor.services.margins.member_margin import MemberMargin
 
 DOUBTED_BELOW, LEAST_NOISE = 0.5, 1e-3
 READ = frozenset(

@@ -18,7 +18,8 @@ from monitor.services.assessing.fleet import Fleet, load_fleet
 from monitor.services.assessing.series import series_of
 from monitor.services.margins.case import Case, Known
 from monitor.services.margins.fleet import known_members
-from monitor.services.margins.margins import MemberMargin, case_of, margins_of
+from monitor.services.margins.margins import case_of, margins_of
+from monitor.services.margins.member_margin import MemberMargin
 from monitor.services.recording.review_as_built import review_of
 from monitor.store import Session, records
 from monitor.store.frames import readings_frame

@@ -16,7 +16,8 @@ from monitor.errors import InvalidInput, MonitorError, NotFound
 from monitor.mechanics.footing import Soil, presumed_kpa
 from monitor.mechanics.lean import STEEP_MM_M
 from monitor.services.margins.case import Case, Lean
-from monitor.services.margins.margins import MemberMargin, margins_of
+from monitor.services.margins.margins import margins_of
+from monitor.services.margins.member_margin import MemberMargin
 from monitor.services.margins.posts import HELD_TO_MM_M
 from monitor.services.margins.view import HORIZON_YEARS, member_case, years_of
 from monitor.store import Session
