@@ -47,6 +47,8 @@ class Settings:
     trusted_proxies : addresses of proxies whose word about clients is taken, by commas
     upload_mb : largest request body and import file [MB]
     timezone : of sites that name none
+    ground_file : GeoJSON that the map lies on, until one is loaded on the page
+    tile_address : of map tiles, with {z}, {x} and {y}; empty asks no other host
     backup_folder : where backups go; empty means a folder in `data_folder`
     backup_daily, backup_weekly, backup_monthly : how many backups are kept of each
     base_url : address of the pages as people reach them; the only one in letters
@@ -72,6 +74,8 @@ class Settings:
     trusted_proxies: str = ""
     upload_mb: int = 50
     timezone: str = "UTC"
+    ground_file: str = ""
+    tile_address: str = ""
     backup_folder: str = ""
     backup_daily: int = 7
     backup_weekly: int = 5
@@ -265,6 +269,9 @@ def _is_https(text: str) -> bool:
     return _is_web(text) and text.startswith("https://")
 
 
+_BRACES = str.maketrans("", "", "{}")
+
+
 def _is_web(text: str) -> bool:
     try:
         parts = urlsplit(text)
@@ -283,6 +290,10 @@ _EXPECTED: dict[str, tuple[Callable[[str], bool], str]] = {
     "smtp_security": (
         lambda text: text in {"starttls", "tls", "plain"},
         "starttls, tls or plain",
+    ),
+    "tile_address": (
+        lambda text: _is_web(text.translate(_BRACES)) and "{z}" in text,
+        "an address such as https://tiles.example/{z}/{x}/{y}.png",
     ),
     "second_factor_for": (_are_roles, "roles such as administrator, manager"),
     "trusted_proxies": (_are_addresses, "addresses such as 127.0.0.1, 10.0.0.2"),

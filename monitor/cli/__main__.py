@@ -29,6 +29,10 @@ COMMANDS = {
     "site": "site_days:site",
     "account": "account:account",
     "notices": "notices:notices",
+    "verify": "keeping:verify_record",
+    "checkpoint": "keeping:checkpoint",
+    "proof": "keeping:proof",
+    "report": "papers:report",
 }
 """Where each command lives; loaded when it is asked for, for a quick start."""
 

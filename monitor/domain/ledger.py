@@ -131,3 +131,31 @@ def salted(salt: str, text: str) -> str:
 def chain_hash(previous: str, leaf: str) -> str:
     """Hash that binds an entry to all before it."""
     return hashlib.sha256(bytes.fromhex(previous) + bytes.fromhex(leaf)).hexdigest()
+
+
+def words_hash(change: Change) -> str:
+    """Hash of the words an entry holds now; an erasure says what it left."""
+    words = [change.actor, change.origin, change.reason, change.payload]
+    return salted("", canonical(words))
+
+
+def told(entry: LedgerEntry) -> dict[str, object]:
+    """Everything of an entry as plain values, its times as they were hashed."""
+    change, seal = entry.change, entry.seal
+    return {
+        "form": seal.form,
+        "seq": change.seq,
+        "recorded_at": change.recorded_at.isoformat(),
+        "device_at": change.device_at.isoformat() if change.device_at else None,
+        "actor": change.actor,
+        "origin": change.origin,
+        "reason": change.reason,
+        "action": change.action,
+        "subject": change.subject,
+        "payload": change.payload,
+        "salt": seal.salt,
+        "commitment": seal.commitment,
+        "rows": seal.rows,
+        "leaf_hash": entry.leaf_hash,
+        "chain_hash": entry.chain_hash,
+    }

@@ -111,15 +111,14 @@ def entry_of(row: Mapping[Any, Any]) -> LedgerEntry:
 def first_broken(session: Session) -> int | None:
     """Number of the first entry that does not fit what it was, or None if all do.
 
-    An entry whose names were erased fits by its commitment; whether it was erased by
-    right is for `underprop verify` to say.
+    A quick look: an entry whose words were erased fits by its commitment. Whether that
+    was by right, and whether the rows fit their entries, is for `underprop verify`.
     """
     previous, expected_seq = START, 1
     for entry in entries(session):
         previous = chain_hash(previous, entry.leaf_hash)
-        if entry.change.seq != expected_seq or entry.chain_hash != previous:
-            return expected_seq
-        if not is_whole(entry) and not is_erased(entry):
+        is_next = entry.change.seq == expected_seq and entry.chain_hash == previous
+        if not is_next or not (is_whole(entry) or is_erased(entry)):
             return expected_seq
         expected_seq += 1
     return None

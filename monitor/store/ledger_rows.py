@@ -6,8 +6,9 @@ their hashes as they are.
 """
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from datetime import UTC, date, datetime
+from hashlib import blake2b
 from typing import Any
 from uuid import UUID
 
@@ -19,11 +20,12 @@ from monitor.store import types
 from monitor.store.models import Base
 from monitor.store.models.guards import EVIDENCE, MASTER, SECRET
 
+AT_ONCE = 5000
 _WRITTEN = "rows written"
 _OF_THE_LEDGER = {"ledger", "ledger_node"}
 
 Key = tuple[str, str]
-"""Table and id of a row."""
+"""Table and primary key of a row."""
 
 
 def vouched_tables() -> list[sa.Table]:
@@ -32,7 +34,7 @@ def vouched_tables() -> list[sa.Table]:
     return [table for table in Base.metadata.sorted_tables if table.name in names]
 
 
-def content_of(table: sa.Table, values: Mapping[str, Any]) -> str:
+def content_of(table: sa.Table, values: Mapping[Any, Any]) -> str:
     """Canonical JSON of what a row says: one text on every engine."""
     said = {}
     for name, plain in _plain_columns(table).items():
@@ -43,11 +45,16 @@ def content_of(table: sa.Table, values: Mapping[str, Any]) -> str:
     return canonical({n: v for n, v in said.items() if v != "" and v is not False})
 
 
+def key_of(table: sa.Table, values: Mapping[str, Any]) -> str:
+    """Primary key of a row, as the ledger names it."""
+    return "/".join(str(values[column.name]) for column in table.primary_key)
+
+
 def note_written(session: Session, table: sa.Table, values: Mapping[str, Any]) -> None:
     """Remember a written row until the next ledger entry vouches for it."""
     if table.name in _VOUCHED:
         written: dict[Key, Mapping[str, Any]] = session.info.setdefault(_WRITTEN, {})
-        written[table.name, str(values["id"])] = values
+        written[table.name, key_of(table, values)] = values
 
 
 def take_written(session: Session) -> dict[Key, str]:
@@ -113,3 +120,68 @@ _PLAIN: dict[type, Callable[[Any], object]] = {
     types.Flag: bool,
     types.Document: _document,
 }
+
+
+def contents(
+    session: Session, table_name: str, keys: Iterable[str]
+) -> Iterator[tuple[str, str]]:
+    """Key and content of these rows of a table, as far as they are there."""
+    table = Base.metadata.tables.get(table_name)
+    if table is None:
+        return
+    (key_column,) = table.primary_key
+    wanted = [UUID(key) for key in keys]
+    for start in range(0, len(wanted), AT_ONCE):
+        some = wanted[start : start + AT_ONCE]
+        query = sa.select(table).where(key_column.in_(some))
+        for row in session.execute(query).mappings():
+            yield str(row[key_column]), content_of(table, row)
+
+
+def unvouched(session: Session, known: Container[int]) -> Iterator[Key]:
+    """Rows that no entry of the ledger vouches for."""
+    for table in vouched_tables():
+        keys = session.execute(
+            sa.select(*table.primary_key).execution_options(yield_per=5000)
+        )
+        for row in keys:
+            key = "/".join(str(part) for part in row)
+            if number_of(table.name, key) not in known:
+                yield table.name, key
+
+
+def number_of(table: str, key: str) -> int:
+    """A number of 64 bits for a row: a set of these is smaller than one of names."""
+    digest = blake2b(f"{table} {key}".encode(), digest_size=8).digest()
+    return int.from_bytes(digest, "big")
+
+
+def orphans(session: Session) -> Iterator[tuple[str, str, str]]:
+    """Table, key and foreign key of rows whose parent is not there."""
+    for table in Base.metadata.sorted_tables:
+        for key in sorted(table.foreign_key_constraints, key=lambda key: str(key.name)):
+            (column,), (element,) = list(key.columns), list(key.elements)
+            parent = element.column.table.alias("parent")
+            there = parent.c[element.column.name]
+            query = (
+                sa.select(*table.primary_key)
+                .outerjoin(parent, column == there)
+                .where(column.is_not(None), there.is_(None))
+            )
+            for row in session.execute(query.limit(100)):
+                yield table.name, "/".join(map(str, row)), column.name
+
+
+def unvouched_rows(session: Session) -> Iterator[tuple[str, int]]:
+    """Note all rows as written, some thousand of a table at a time.
+
+    For databases whose ledger vouches for no row yet; each batch wants its entry.
+    """
+    for table in vouched_tables():
+        query = sa.select(table).order_by(*table.primary_key)
+        rows = session.execute(query).mappings().fetchall()
+        for start in range(0, len(rows), AT_ONCE):
+            some = rows[start : start + AT_ONCE]
+            for row in some:
+                note_written(session, table, dict(row))
+            yield table.name, len(some)

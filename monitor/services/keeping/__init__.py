@@ -1,0 +1,1 @@
+"""What keeps the record whole for a century: verify, back up, archive, erase."""
