@@ -21,10 +21,9 @@ def upkeep(context: AppContext) -> list[Component]:
     told = found.sentences
     if not told:
         return []
-    items: list[Component] = [html.Li(html.P(one)) for one in told[:MOST]]
+    parts: list[Component] = [html.P(one) for one in told[:MOST]]
     if len(told) > MOST:
-        items.append(html.Li(html.P(f"And {len(told) - MOST} more.")))
-    parts: list[Component] = [html.Ul(items)]
+        parts.append(html.P(f"And {len(told) - MOST} more."))
     if found.notices:
         parts.append(html.P(dcc.Link("See what was told", href="/notices")))
     return [
