@@ -120,7 +120,8 @@ def rung_in_words(rung: Rung) -> str:
     return (
         f"{percent(rung.share)}: {rung.given_up} supports unvisited, "
         f"{unseen.expected:.1f} ({unseen.number.low:.0f} to "
-        f"{unseen.number.high:.0f}) expected to reach a limit unseen, {unseen.unknown} without a forecast."
+        f"{unseen.number.high:.0f}) expected to reach a limit unseen, "
+        f"{unseen.unknown} without a forecast."
     )
 
 
