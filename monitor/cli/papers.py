@@ -78,7 +78,7 @@ def report(
     )
     settings = context.settings
     files = PhotoFiles(settings.photo_folder)
-    house = House(context.store, files, settings.pages_url)
+    house = House(context.store, context.store, files, settings.pages_url)
     with click.progressbar(
         length=1000, label="Making the paper", file=sys.stderr
     ) as bar:

@@ -52,7 +52,9 @@ def main() -> None:
         with store.write_session() as session:
             _city(session, many)
             assess_all(session, now=NOW)
-        house = House(store, PhotoFiles(folder / "photos"), "https://trees.example/")
+        house = House(
+            store, store, PhotoFiles(folder / "photos"), "https://trees.example/"
+        )
         wall, cpu = time.perf_counter(), time.process_time()
         made = make_paper(house, PaperWish(), NOW)
         wall, cpu = time.perf_counter() - wall, time.process_time() - cpu

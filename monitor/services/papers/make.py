@@ -43,10 +43,13 @@ class House:
 
     Attributes
     ----------
+    store : as far as the reader may see
+    whole : all of it, for the head of the ledger
     pages_url : address of the pages as people reach them, empty if there is none
     """
 
     store: Store
+    whole: Store
     files: PhotoFiles
     pages_url: str
 
@@ -77,8 +80,9 @@ def make_paper(
     """
     check_wish(wish)
     moment = end_of(wish.known_on, now=now) if wish.known_on else Moment(now)
-    with house.store.read_session() as session:
+    with house.whole.read_session() as session:
         mark = fingerprint(session, house.pages_url)
+    with house.store.read_session() as session:
         is_whole = wish.kind is PaperKind.DOSSIER
         desk = Desk(session, house.files, moment, mark, is_whole)
         paper, many = _gathered(desk, wish, progress)
