@@ -10,7 +10,7 @@ from monitor.jobs.catalogue import WATCHED
 from monitor.services.assessing.assess import assess
 from monitor.services.assessing.calibrate import adopt, calibrate
 from monitor.services.notices.post import outward, post_of
-from monitor.services.notices.raising import raise_escalations, raise_notices
+from monitor.services.notices.raising import raise_notices
 from monitor.services.notices.sending import send_notices
 from monitor.services.planning.calendar_memory import note_shown
 from monitor.services.showing.running import trouble
@@ -44,7 +44,6 @@ def assess_everything(store: Store, clock: Clock) -> str:
         with store.write_session() as session:
             some = supports[start : start + AT_ONCE]
             series += assess(session, some, now=clock.now())
-            raise_escalations(session, some, now=clock.now())
     with store.read_session() as session:
         owed = records.DUES.count(session)
     return f"series assessed: {series}; inspections owed: {owed}"

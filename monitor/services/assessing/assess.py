@@ -18,6 +18,7 @@ from monitor.services.assessing.histories import longest_interval_years
 from monitor.services.assessing.outlooks import outlooks_of_series
 from monitor.services.assessing.series import series_of
 from monitor.services.margins.fleet import margin_words
+from monitor.services.notices.raising import raise_escalations
 from monitor.services.planning.plan import plan
 from monitor.services.planning.policy import policy_in_force
 from monitor.store import Session, records
@@ -59,6 +60,7 @@ def assess(
     margins = margin_words(fleet, table, outlooks, days)
     records.STANDINGS.put(session, standings(fleet, outlooks, margins, days, now))
     plan(session, support_ids, now=now, margins=margins)
+    raise_escalations(session, support_ids, now=now)
     mark_fresh(session, fleet.supports)
     return len(table.series)
 
