@@ -87,12 +87,13 @@ def is_common(password: str, *names: str) -> bool:
     if len(set(plain)) < FEWEST_DIFFERENT or _is_run(plain):
         return True
     own = {part for name in names for part in re.split(r"\W+", name.casefold()) if part}
-    cores = {_core(plain), _core(plain.translate(_LOOKS_LIKE))}
+    middle = _ENDS.sub("", plain)
+    cores = {_letters(middle), _letters(middle.translate(_LOOKS_LIKE))}
     return any(_is_made_of(core, WORDS | own) for core in cores)
 
 
-def _core(text: str) -> str:
-    return re.sub(r"[\W\d_]", "", _ENDS.sub("", text))
+def _letters(text: str) -> str:
+    return re.sub(r"[\W\d_]", "", text)
 
 
 def _is_made_of(core: str, words: frozenset[str]) -> bool:
