@@ -17,6 +17,7 @@ COMMANDS = {
     "check": "installation:check",
     "jobs": "jobs:jobs",
     "import": "imports:import_file",
+    "export": "exporting:export",
     "record": "recording:record",
     "amend": "recording:amend",
     "assess": "watching:assess",

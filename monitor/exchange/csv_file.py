@@ -120,6 +120,7 @@ def _misquoted(file_name: str, number: int, detail: str) -> ImportRejected:
 
 
 def _as_text(cell: str) -> str:
-    if len(cell) > 1 and cell[0] == "'" and cell[1] in "=+-@\t\r":
-        return cell[1:]
-    return cell
+    """The cell without the one apostrophe that an export puts before = + - @."""
+    bare = cell.lstrip("'")
+    is_guarded = cell.startswith("'") and bare[:1] in tuple("=+-@\t\r")
+    return cell[1:] if is_guarded else cell

@@ -1,0 +1,1 @@
+"""The record on its way out: lists, maps."""
