@@ -15,6 +15,7 @@ from dashboard import (
     access,
     add_photo,
     calendar_feed,
+    map_routes,
     photo_routes,
     running,
     sign_in,
@@ -34,6 +35,7 @@ from dashboard.pages import (
     due,
     events,
     forecasts,
+    map,
     margin,
     not_found,
     notices,
@@ -56,6 +58,7 @@ PAGES: tuple[ModuleType, ...] = (
     today,
     decide,
     register,
+    map,
     support,
     photos,
     margin,
@@ -117,6 +120,7 @@ def create_app(context: AppContext) -> Dash:
     photo_routes.add_routes(app.server, context)
     add_photo.add_routes(app.server, context)
     unsubscribe.add_routes(app.server, context)
+    map_routes.add_routes(app.server, context)
     _add_pages(app, context)
     app.server.register_blueprint(field_blueprint(context))
     add_headers(app.server, context, list(app.csp_hashes()))

@@ -10,6 +10,7 @@ from demo_data.concerns import trouble
 from demo_data.draft import Draft
 from demo_data.events import events_text
 from demo_data.fleet import fleet
+from demo_data.ground import ground_text
 from demo_data.stories_posts import (
     beacon_beech,
     chapel_row_plane,
@@ -58,6 +59,7 @@ def main() -> None:
     """Write the files beside this one."""
     for name, text in files().items():
         (FOLDER / name).write_text(text, encoding="utf-8", newline="")
+    (FOLDER / "ground.geojson").write_text(ground_text(), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -54,9 +54,12 @@ _CORNER = re.compile(r"[ML](-?[\d.]+),(-?[\d.]+)")
 
 
 def enter_form(
-    sites: Sequence[tuple[str, str]], places: Sequence[Placed], today: date
+    sites: Sequence[tuple[str, str]],
+    places: Sequence[Placed],
+    today: date,
+    area: str = "",
 ) -> Component:
-    """The form."""
+    """The form; an area that was drawn elsewhere stands in it."""
     buttons = [
         html.Button("Who would be called?", id=IDS.ask, type="button"),
         html.Button("Enter it", id=IDS.enter, type="button", className="second"),
@@ -77,7 +80,7 @@ def enter_form(
                 className="quiet",
             ),
             html.Div(_where(sites), className="head-fields"),
-            *_area(places),
+            *_area(places, area),
             html.Div(names, className="head-fields"),
             html.Div(buttons, className="ask buttons"),
             html.Div(id=IDS.answer, role="status"),
@@ -257,7 +260,7 @@ def _day_field(key: str, today: date) -> Component:
     )
 
 
-def _area(places: Sequence[Placed]) -> list[Component]:
+def _area(places: Sequence[Placed], given: str) -> list[Component]:
     spots = [Spot(p.code, p.place, State.OTHER, p.site) for p in places]
     figure = area_map(spots)
     if spots:
@@ -291,8 +294,9 @@ def _area(places: Sequence[Placed]) -> list[Component]:
         ),
         field(
             "The area as GeoJSON",
-            dcc.Textarea(id=IDS.area, value=""),
+            dcc.Textarea(id=IDS.area, value=given),
             key=IDS.area,
         ),
     ]
-    return [html.Details([html.Summary("An area drawn on the map"), *inside])]
+    summary = html.Summary("An area drawn on the map")
+    return [html.Details([summary, *inside], open=bool(given))]

@@ -8,6 +8,7 @@ from dashboard.components.attributes import aria
 PLACES = (
     ("Today", "/"),
     ("Register", "/register"),
+    ("Map", "/map"),
     ("Due", "/due"),
     ("Events", "/events"),
     ("Policy", "/policy"),

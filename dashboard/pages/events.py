@@ -35,7 +35,7 @@ from monitor.services.planning.events import (
 from monitor.services.showing.events import EventView, events, placed, site_choices
 
 NAME, PATH = "events", "/events"
-QUERY: tuple[str, ...] = ()
+QUERY = ("area",)
 _PROPERTY = {"on": "date"}
 
 
@@ -45,7 +45,7 @@ def title() -> str:
 
 
 @shown_as_alert
-def layout(context: AppContext) -> Component:
+def layout(context: AppContext, area: str = "") -> Component:
     """The answer, each event that is followed, the forms, the past."""
     now = context.clock.now()
     with context.store.read_session() as session:
@@ -58,7 +58,7 @@ def layout(context: AppContext) -> Component:
     if followed:
         parts.append(html.P(CAUTION, className="caution"))
     parts += [event_part(view, places) for view in followed]
-    parts += [end_form(followed, today), enter_form(sites, places, today)]
+    parts += [end_form(followed, today), enter_form(sites, places, today, area)]
     parts.append(wrong_form(every))
     if past:
         parts.append(

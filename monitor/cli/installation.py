@@ -17,10 +17,14 @@ from monitor.jobs.catalogue import JOBS, WATCHED
 from monitor.jobs.runner import Runner, last_done
 from monitor.services.access import NewAccount, add_account
 from monitor.services.assessing.assess import assess_all
-from monitor.services.demo import load_demo, tell_latest
+from monitor.services.demo import FOLDER, load_demo, tell_latest
+from monitor.services.showing.map_ground import keep_ground
 from monitor.services.showing.running import trouble
+from monitor.services.keeping.backups import alarm
+from monitor.services.keeping.upgrading import bring_up
 from monitor.store import Store, ledger, records
-from monitor.store.schema import current_revision, head_revision, upgrade
+from monitor.store.copying import copy_database, is_sqlite
+from monitor.store.schema import current_revision, head_revision
 from monitor.store.stale import stale_supports
 
 DEMO_NAME = "demo"
@@ -110,6 +114,9 @@ def check(context: CliContext, as_json: bool) -> None:
         found[f"job_{spec.id}"] = when.isoformat() if when else "never ran to its end"
     with store.read_session() as session:
         wrong = trouble(session, WATCHED, context.clock.now()).sentences
+    if found["readings"]:
+        late = alarm(context.settings.backups, now=context.clock.now())
+        wrong = (*wrong, late) if late else wrong
     found["trouble"] = list(wrong)
     told = [f"{k}: {v}" for k, v in found.items() if k != "trouble"]
     say(found, as_json=as_json, text="\n".join((*told, *wrong)))
@@ -118,13 +125,19 @@ def check(context: CliContext, as_json: bool) -> None:
 
 
 def bring_up_to_date(context: CliContext) -> None:
-    """Run the migrations that are missing."""
-    bare = Store(context.settings.url)
+    """Run the migrations that are missing, after a backup of what there is."""
+    settings, now = context.settings, context.clock.now()
+    bare = Store(settings.url)
     before = current_revision(bare)
     bare.close()
-    upgrade(context.settings.url)
+    if before and before < head_revision() and is_sqlite(settings.url):
+        name = f"before-{head_revision()}-{now:%Y%m%dT%H%M%SZ}.db"
+        settings.backups.mkdir(parents=True, exist_ok=True)
+        copy_database(settings.url, settings.backups / name)
+        click.echo(f"A copy of the database as it is lies in {settings.backups / name}.")
+    bring_up(settings.url, actor=context.actor, now=now)
     if before != head_revision():
-        click.echo(f"The database {context.settings.masked_url} is set up.")
+        click.echo(f"The database {settings.masked_url} is set up.")
 
 
 def is_empty(store: Store) -> bool:
@@ -148,6 +161,7 @@ def fill_with_demo(context: CliContext) -> None:
         password = secrets.token_urlsafe(9)
         account = NewAccount(DEMO_NAME, "", Role.ADMINISTRATOR, password)
         add_account(session, account, actor=context.actor, now=context.clock.now())
+    keep_ground(context.settings.data_folder, (FOLDER / "ground.geojson").read_bytes())
     note = context.settings.data_folder / "demo-sign-in"
     note.touch(mode=0o600)
     note.write_text(f"{DEMO_NAME} {password}\n", encoding="utf-8")
