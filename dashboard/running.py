@@ -12,6 +12,7 @@ from http import HTTPStatus
 from ipaddress import ip_address
 from threading import Lock
 
+from dash.exceptions import DependencyException
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
@@ -67,6 +68,7 @@ def add_routes(server: Flask, context: AppContext) -> None:
     counts = Counts()
     _log_requests(server, counts)
     _answer_errors(server)
+    server.register_error_handler(DependencyException, _no_file)
 
     @server.get("/healthz")
     @server.get("/health")
@@ -165,6 +167,10 @@ _WORDS = {
     413: "That is larger than this address takes.",
     415: "That is of a kind this address does not take.",
 }
+
+
+def _no_file(_error: Exception) -> tuple[str, int]:
+    return _WORDS[404], 404
 
 
 def _gauge(name: str, n: float) -> list[str]:

@@ -12,8 +12,9 @@ from dataclasses import replace
 from flask import g, has_request_context
 
 from dashboard.context import AppContext
-from monitor.services.access import SignedIn
+from monitor.services.access import NO_SITE, SignedIn
 from monitor.store import Session, Store
+from monitor.store.reach import Reach
 
 
 class ViewersStore(Store):
@@ -50,3 +51,13 @@ def for_viewers(context: AppContext) -> AppContext:
 def whole_of(store: Store) -> Store:
     """The whole record, for what everybody may see of it: the own account."""
     return store.whole if isinstance(store, ViewersStore) else store
+
+
+def for_nobody(context: AppContext) -> AppContext:
+    """The same context with a store that holds nothing.
+
+    The shapes of all pages go to every browser, so they are made from this: what they
+    said of the record would be told to everybody.
+    """
+    nothing = whole_of(context.store).within(Reach(owner_id=NO_SITE))
+    return replace(context, store=nothing)

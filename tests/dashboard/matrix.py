@@ -1,0 +1,95 @@
+"""Every address, and what it answers to whom: decided by hand, row by row.
+
+The columns are nobody; an owner with an object of the own sites and with another
+owner's; then auditor, inspector, planner, manager and administrator, for whom it makes
+no difference whose the object is. Statuses: 401 sign in first, 403 not allowed, 404
+not there (for you), 303 done and led on, 422 refused in words.
+"""
+
+COLUMNS = (
+    "nobody", "owner, own", "owner, other", "auditor", "inspector", "planner",
+    "manager", "administrator",
+)  # fmt: skip
+
+_ALL = "200 200 200 200 200 200 200 200"
+_IN = "401 200 200 200 200 200 200 200"
+_IN_REDIRECT = "401 302 302 302 302 302 302 302"
+_DONE = "401 303 303 303 303 303 303 303"
+_MISSING = "401 404 404 404 404 404 404 404"
+_MISSING_FOR_ALL = "404 404 404 404 404 404 404 404"
+_REFUSED = "401 422 422 422 422 422 422 422"
+_RECORDERS_422 = "401 403 403 403 422 422 422 422"
+_ADMIN = "401 404 404 404 404 404 404 303"
+
+MATRIX = {
+    # pages and what Dash serves them with
+    "GET /": _IN,
+    "GET /<path:path>": _IN,
+    "GET /_dash-component-suites/<string:package_name>/<path:fingerprinted_path>":
+        _MISSING,
+    "GET /_dash-dependencies": _IN,
+    "GET /_dash-layout": _IN,
+    "POST /_dash-update-component": _IN,
+    "GET /_favicon.ico": _ALL,
+    "GET /_reload-hash": _IN,
+    "GET /assets/<path:filename>": _ALL,
+    "GET /static/<path:filename>": _MISSING,
+    # the door
+    "GET /sign-in": "200 302 302 302 302 302 302 302",
+    "POST /sign-in": "403 403 403 403 403 403 403 403",
+    "GET /sign-in/code": "302 302 302 302 302 302 302 302",
+    "POST /sign-in/code": "303 303 303 303 303 303 303 303",
+    "POST /sign-out": _DONE,
+    "GET /welcome/<token>": _MISSING_FOR_ALL,
+    "POST /welcome/<token>": _MISSING_FOR_ALL,
+    "GET /shared/<token>": _MISSING_FOR_ALL,
+    "GET /unsubscribe/<uuid:person>/<token>": _MISSING_FOR_ALL,
+    "POST /unsubscribe/<uuid:person>/<token>": _MISSING_FOR_ALL,
+    "GET /calendar/<scope>/<token>.ics": _MISSING_FOR_ALL,
+    # the machine
+    "GET /health": _ALL,
+    "GET /healthz": _ALL,
+    "GET /ready": _ALL,
+    "GET /metrics": "404 404 404 200 404 404 200 200",
+    # one's own account
+    "GET /password": _IN,
+    "POST /password": "401 400 400 400 400 400 400 400",
+    "POST /account/keys/<uuid:key>/revoke": _MISSING,
+    "POST /account/second-factor": _IN,
+    "POST /account/second-factor/confirm": _REFUSED,
+    "POST /account/second-factor/off": "401 403 403 403 403 403 403 403",
+    "POST /account/shares": "401 403 403 403 403 200 200 200",
+    "POST /account/sign-ins/<uuid:key>/end": _MISSING,
+    "POST /account/sign-ins/end": _DONE,
+    "POST /account/tokens": _IN,
+    # looking after accounts
+    "POST /people/<uuid:key>/<action>": _ADMIN,
+    "POST /people/<uuid:key>/reset": "401 404 404 404 404 404 404 200",
+    "POST /people/<uuid:key>/role": _ADMIN,
+    "POST /people/invite": "401 404 404 404 404 404 404 200",
+    # pictures
+    "GET /pictures/<uuid:key>/<size>": "401 200 404 200 200 200 200 200",
+    "GET /pictures/flat/<uuid:key>": "401 404 404 404 404 404 404 404",
+    "GET /pictures/add/<code>": "401 422 422 422 200 200 200 200",
+    "POST /pictures/add/<code>": _REFUSED,
+    # the ground beneath the map
+    "GET /map/ground.geojson": _MISSING,
+    "POST /map/ground": _REFUSED,
+    # papers; the key of a paper is for who asked for it
+    "POST /papers/make": _DONE,
+    "GET /papers/file/<key>": _MISSING,
+    # the form that works with no signal
+    "GET /field/": _IN,
+    "GET /field/service-worker.js": _IN,
+    "GET /field/web/<name>": _IN,
+    "GET /field/tag/<code>": _IN_REDIRECT,
+    "GET /field/api/start": _IN,
+    "GET /field/api/round": "401 200 404 200 200 200 200 200",
+    "GET /field/api/photos/<sha256>": _IN,
+    "PUT /field/api/photos/<sha256>": _RECORDERS_422,
+    "POST /field/api/inspections": _RECORDERS_422,
+    "POST /field/api/set-aside": _RECORDERS_422,
+    "GET /field/tags": "401 200 404 200 200 200 200 200",
+    "GET /field/sheet": "401 200 404 200 200 200 200 200",
+    "GET /field/markers": _IN,
+}  # fmt: skip
