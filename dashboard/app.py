@@ -16,6 +16,7 @@ from dashboard import (
     add_photo,
     calendar_feed,
     map_routes,
+    papers_routes,
     photo_routes,
     running,
     sign_in,
@@ -39,6 +40,7 @@ from dashboard.pages import (
     margin,
     not_found,
     notices,
+    papers,
     people,
     photos,
     policy,
@@ -51,7 +53,7 @@ from dashboard.pages import (
     year_days,
 )
 from dashboard.routing import Route, find_route, query_of
-from dashboard.viewers import for_viewers
+from dashboard.viewers import for_nobody, for_viewers
 from monitor.domain.rights import Right
 
 PAGES: tuple[ModuleType, ...] = (
@@ -74,6 +76,7 @@ PAGES: tuple[ModuleType, ...] = (
     notices,
     account,
     people,
+    papers,
 )
 
 _INDEX = """<!DOCTYPE html>
@@ -120,6 +123,7 @@ def create_app(context: AppContext) -> Dash:
     photo_routes.add_routes(app.server, context)
     add_photo.add_routes(app.server, context)
     unsubscribe.add_routes(app.server, context)
+    papers_routes.add_routes(app.server, context)
     map_routes.add_routes(app.server, context)
     _add_pages(app, context)
     app.server.register_blueprint(field_blueprint(context))
@@ -131,7 +135,8 @@ def _add_pages(app: Dash, context: AppContext) -> None:
     routes = tuple(Route(page.NAME, page.PATH) for page in PAGES)
     by_name = {page.NAME: page for page in PAGES}
     app.layout = shell
-    shapes = [shell(), *(page.layout(context) for page in PAGES)]
+    nothing = for_nobody(context)
+    shapes = [shell(), *(page.layout(nothing) for page in PAGES)]
     app.validation_layout = html.Div(shapes)  # type: ignore[assignment]  # says None
     for page in PAGES:
         page.register(app, context)
