@@ -59,7 +59,8 @@ def _spelt_letter(letter: str) -> str:
         return ""  # nothing to see, and an order of letters that could deceive
     if "\ufe00" <= letter <= "\ufe0f" or "\U0001f3fb" <= letter <= "\U0001f3ff":
         return ""  # asks for colour only
-    if letter in _KEPT or ord(letter) in _held():
+    is_private = kind == "Co"  # an archive takes no letter that only one face knows
+    if letter in _KEPT or (ord(letter) in _held() and not is_private):
         return letter
     name = unicodedata.name(letter, "") if kind in {"So", "Sk", "Sm", "Sc"} else ""
     return f"[{name.casefold()}]" if name else f"[U+{ord(letter):04X}]"

@@ -76,8 +76,8 @@ def certificate_pages(
     return [
         *blocks,
         Words(CAUTION, Voice.CAUTION),
-        Signatures((f"Inspected by {visit.inspector}", "For the firm, place and day")),
         seal(desk.session, desk.mark, view, desk.moment),
+        Signatures((f"Inspected by {visit.inspector}", "For the firm, place and day")),
     ]
 
 

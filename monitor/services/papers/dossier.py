@@ -101,7 +101,7 @@ def _open_findings(views: Sequence[SupportView]) -> list[Block]:
     ]  # fmt: skip
     if not rows:
         return [Heading("Open findings"), Words("None.")]
-    columns = (Column("Support", 0.8), Column("Grade", 0.8), Column("Seen", 1.1),
+    columns = (Column("Support", 0.8), Column("Grade", 0.8), Column("Seen", 1.4),
                Column("What", 3.4))  # fmt: skip
     return [
         Heading("Open findings"),
@@ -118,6 +118,6 @@ def _owed(views: Sequence[SupportView]) -> list[Block]:
     )  # fmt: skip
     if not rows:
         return [Heading("Looks owed"), Words("None by the rules in force.")]
-    columns = (Column("Support", 0.8), Column("Stands at", 0.8), Column("By", 1.1),
+    columns = (Column("Support", 0.8), Column("Stands at", 0.8), Column("By", 1.4),
                Column("Why", 3.4))  # fmt: skip
     return [Heading("Looks owed"), Grid("One each", columns, rows)]

@@ -46,7 +46,7 @@ def photo_list(session: Session, view: SupportView, moment: Moment) -> list[Bloc
         (on(one.on), one.member or "whole", one.photo.caption, one.photo.sha256)
         for one in known
     )
-    columns = (Column("Day", 1.1), Column("Of", 0.6), Column("Shows", 1.6),
+    columns = (Column("Day", 1.4), Column("Of", 0.6), Column("Shows", 1.6),
                Column("SHA-256 of the file", 2.4))  # fmt: skip
     return [Grid(f"All {len(rows)} photographs", columns, rows)]
 

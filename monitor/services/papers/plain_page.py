@@ -105,7 +105,8 @@ def _installed(views: Sequence[SupportView]) -> str:
 def _how_it_is(views: Sequence[SupportView]) -> list[Block]:
     grave = [v for word in _GRAVEST_FIRST for v in views if _word(v) == word]
     if not grave:
-        return [Words("Nothing speaks against any of them, as far as can be seen.")]
+        whom = "it" if len(views) == 1 else "any of them"
+        return [Words(f"Nothing speaks against {whom}, as far as can be seen.")]
     if len(views) == 1:
         (view,) = grave
         return [Points(_reasons(view)[:5])]
@@ -148,7 +149,7 @@ def _next(views: Sequence[SupportView]) -> list[Block]:
     )
     if not dues:
         return [Words("No look is owed by the rules in force.")]
-    columns = (Column("Support", 0.9), Column("By", 1.1), Column("Why", 4.1))
+    columns = (Column("Support", 0.9), Column("By", 1.4), Column("Why", 4.1))
     rows = tuple(
         (view.support.code, on(day), _why(view)) for day, view in dues[: NAMED - 2]
     )

@@ -26,12 +26,12 @@ NEWEST = 8
 """Readings of a series that stand in a condition report; a dossier has all."""
 
 _COLUMNS = (
-    Column("Day", 1.2),
+    Column("Day", 1.4),
     Column("Value", 0.9, True),
     Column("Noise, 2 sd", 0.9, True),
-    Column("As typed", 1.2),
-    Column("By", 1.2),
-    Column("Remark", 1.7),
+    Column("As typed", 1.5),
+    Column("By", 1.1),
+    Column("Remark", 1.4),
 )
 
 

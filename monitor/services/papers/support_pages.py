@@ -191,7 +191,7 @@ def _built(view: SupportView) -> list[Block]:
 def _findings(view: SupportView) -> list[Block]:
     if not view.findings:
         return [Heading("Findings"), Words("Nothing was found.", Voice.QUIET)]
-    columns = (Column("Seen", 1.2), Column("Grade", 0.7), Column("What", 2.3),
+    columns = (Column("Seen", 1.4), Column("Grade", 0.7), Column("What", 2.3),
                Column("By", 1), Column("Ended", 1.8))  # fmt: skip
     rows = tuple(
         (
@@ -209,7 +209,7 @@ def _findings(view: SupportView) -> list[Block]:
 def _works(view: SupportView) -> list[Block]:
     if not view.flags:
         return [Heading("Works and events"), Words("None so far.", Voice.QUIET)]
-    columns = (Column("No.", 0.4, True), Column("Day", 1.2), Column("What", 1.2),
+    columns = (Column("No.", 0.4, True), Column("Day", 1.4), Column("What", 1.2),
                Column("Words", 3.4))  # fmt: skip
     rows = tuple((str(f.number), on(f.on), f.label, f.note) for f in view.flags)
     return [Heading("Works and events"), Grid("Oldest first", columns, rows)]

@@ -71,7 +71,7 @@ def _works(desk: Desk) -> list[Block]:
     )
     if not rows:
         return [Heading("Works by age"), Words("None within the year.")]
-    columns = (Column("Support", 0.8), Column("By", 1.1), Column("What", 4.2))
+    columns = (Column("Support", 0.8), Column("By", 1.4), Column("What", 4))
     return [Heading("Works by age"), Grid(counted(len(rows), "work"), columns, rows)]
 
 
@@ -87,8 +87,8 @@ def _looks(desk: Desk) -> list[Block]:
     )  # fmt: skip
     if not rows:
         return [Heading("Looks owed"), Words("None within the year.")]
-    columns = (Column("Support", 0.8), Column("Kind", 0.8), Column("From", 1.1),
-               Column("By", 1.1), Column("Why", 3))  # fmt: skip
+    columns = (Column("Support", 0.8), Column("Kind", 0.8), Column("From", 1.4),
+               Column("By", 1.4), Column("Why", 2.8))  # fmt: skip
     return [Heading("Looks owed"), Grid(counted(len(rows), "look"), columns, rows)]
 
 
