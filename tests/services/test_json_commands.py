@@ -40,7 +40,10 @@ def test_an_inspection_is_read_with_numbers_or_text():
         ("", "no JSON"),
         ("[]", "one JSON object"),
         ("[" * 100_000, "nested too deeply|no JSON"),
-        ('{"support": NaN}', "“NaN” is no number"),
+        (
+            '{"support": NaN, "date": "2026-05-14", "inspector": "Ilse"}',
+            "“support”: found nan, expected text",
+        ),
         ('{"support": "a", "support": "b"}', "said twice"),
         ('{"date": "2026-05-14"}', "“support”: it is missing"),
     ],

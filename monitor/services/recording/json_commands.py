@@ -1,6 +1,7 @@
 """An inspection as a device or a script writes it: JSON, read strictly."""
 
 import json
+import math
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
@@ -26,6 +27,7 @@ _READING = (
     "why",
 )
 _FINDING = ("code", "grade", "member", "note")
+LONGEST_NUMBER = 300
 _REQUIRED = ("support", "date", "inspector")
 
 
@@ -62,7 +64,10 @@ def inspection_from_json(text: str, *, source: str = "command") -> InspectionCom
 def _parsed(text: str) -> Mapping[str, Any]:
     try:
         said = json.loads(
-            text, parse_constant=_no_constant, object_pairs_hook=_without_twins
+            text,
+            parse_constant=float,
+            parse_int=_whole,
+            object_pairs_hook=_without_twins,
         )
     except RecursionError:
         raise _wrong("", "it is nested too deeply") from None
@@ -91,6 +96,8 @@ def _value(said: Mapping[str, Any]) -> str:
     value = said.get("value", "")
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise _wrong("value", f"found {value!r:.40}, expected a number or text")
+    if isinstance(value, float) and not math.isfinite(value):
+        raise _wrong("value", f"found {value}, expected a finite number")
     return str(value)
 
 
@@ -138,8 +145,9 @@ def _refuse_strange(said: Mapping[str, Any], known: set[str], what: str) -> None
         raise _wrong(strange[0], f"{what} has no such key, but {known_keys}")
 
 
-def _no_constant(name: str) -> None:
-    raise _wrong("", f"“{name}” is no number")
+def _whole(figures: str) -> int | str:
+    """A whole number; one of hundreds of figures stays text, to be refused as such."""
+    return int(figures) if len(figures) <= LONGEST_NUMBER else figures
 
 
 def _without_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
