@@ -6,6 +6,7 @@ worked out from those facts for that day, by the present method and the numbers 
 the fleet has taught until now, under the policy that was in force. The paper says so.
 """
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -158,16 +159,22 @@ def _as_it_was(session: Session, fleet: Fleet, moment: Moment) -> Fleet:
         },
         sites={key: as_it_was(site, since) for key, site in fleet.sites.items()},
         trees={key: as_it_was(tree, since) for key, tree in fleet.trees.items()},
-        members={
-            key: [
-                before_removal(as_it_was(member, since), days[key])
-                for member in members
-                if member.installed_on <= days[key]
-            ]
-            for key, members in fleet.members.items()
-        },
-        inspections={
-            key: [one for one in looks if one.inspected_on <= days[key]]
-            for key, looks in fleet.inspections.items()
-        },
+        members=defaultdict(
+            list,
+            {
+                key: [
+                    before_removal(as_it_was(member, since), days[key])
+                    for member in members
+                    if member.installed_on <= days[key]
+                ]
+                for key, members in fleet.members.items()
+            },
+        ),
+        inspections=defaultdict(
+            list,
+            {
+                key: [one for one in looks if one.inspected_on <= days[key]]
+                for key, looks in fleet.inspections.items()
+            },
+        ),
     )
