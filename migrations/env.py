@@ -16,6 +16,7 @@ from alembic.autogenerate.api import AutogenContext
 from monitor.store.engine import prepare_sqlite
 from monitor.store.models import Base, guards
 from monitor.store.types import PerEngine
+from monitor.store.unchanged import Hashes, changed_columns, column_hashes
 
 LOCK_KEY = 7_405_213
 
@@ -58,7 +59,9 @@ def run() -> None:
         )
         with context.begin_transaction():
             guards.take_off(connection)
+            before = column_hashes(connection)
             context.run_migrations()
+            check_unchanged(connection, before)
             if is_sqlite:
                 check_parents(connection)
             if (
@@ -67,6 +70,18 @@ def run() -> None:
             ):
                 guards.put_on(connection, Base.metadata)
     engine.dispose()
+
+
+def check_unchanged(connection: sa.Connection, before: Hashes) -> None:
+    """Refuse, and so undo, a migration that changes more than its revision declares.
+
+    A revision declares with CHANGES = {("table", "column"), ...}.
+    """
+    scripts = context.script.walk_revisions()
+    declared = {pair for s in scripts for pair in getattr(s.module, "CHANGES", ())}
+    changed = changed_columns(before, column_hashes(connection), declared)
+    if changed:
+        raise RuntimeError(f"The migration changed what was recorded: {changed}")
 
 
 def check_parents(connection: sa.Connection) -> None:

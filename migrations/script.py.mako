@@ -2,7 +2,11 @@
 
 Rules of a revision: it imports nothing from this program; data moves through ad-hoc
 sa.table(...); every table names its constraints and is STRICT on SQLite (batch mode:
-table_kwargs={"sqlite_strict": True}); nothing recorded is lost on the way up.
+table_kwargs={"sqlite_strict": True}); nothing recorded is lost on the way up. env.py
+takes the guards of the evidence off and puts them on again, so rows may be moved here;
+but every column of a kept table is hashed before and after, and one that is to differ is
+declared: CHANGES = {("table", "column")}. A new column of a kept table says nothing for
+the rows there are (NULL, empty text, no), or the ledger no longer vouches for them.
 """
 
 import sqlalchemy as sa

@@ -141,9 +141,14 @@ class SchemaOutOfDate(StoreError):
     code = "sto-003"
 
     def __init__(self, found: str, expected: str) -> None:
+        advice = (
+            "It was made by a newer program: install that one. Nothing was changed."
+            if found > expected
+            else "Run “underprop setup” once; it keeps what is recorded."
+        )
         super().__init__(
             f"The database is at revision {found or 'none'}, this program needs "
-            f"{expected}. Run “underprop setup” once; it keeps what is recorded."
+            f"{expected}. {advice}"
         )
 
 

@@ -33,6 +33,8 @@ COMMANDS = {
     "verify": "keeping:verify_record",
     "checkpoint": "keeping:checkpoint",
     "proof": "keeping:proof",
+    "backup": "backing_up:backup",
+    "restore": "backing_up:restore_backup",
     "report": "papers:report",
 }
 """Where each command lives; loaded when it is asked for, for a quick start."""

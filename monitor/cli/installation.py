@@ -14,14 +14,14 @@ from monitor.cli.output import say
 from monitor.domain.vocabulary import Role
 from monitor.errors import InvalidInput
 from monitor.jobs.catalogue import JOBS, WATCHED
-from monitor.jobs.runner import Runner, last_done
+from monitor.jobs.runner import Runner, last_done, runs_of
 from monitor.services.access import NewAccount, add_account
 from monitor.services.assessing.assess import assess_all
 from monitor.services.demo import FOLDER, load_demo, tell_latest
-from monitor.services.showing.map_ground import keep_ground
-from monitor.services.showing.running import trouble
 from monitor.services.keeping.backups import alarm
 from monitor.services.keeping.upgrading import bring_up
+from monitor.services.showing.map_ground import keep_ground
+from monitor.services.showing.running import trouble
 from monitor.store import Store, ledger, records
 from monitor.store.copying import copy_database, is_sqlite
 from monitor.store.schema import current_revision, head_revision
@@ -114,8 +114,10 @@ def check(context: CliContext, as_json: bool) -> None:
         found[f"job_{spec.id}"] = when.isoformat() if when else "never ran to its end"
     with store.read_session() as session:
         wrong = trouble(session, WATCHED, context.clock.now()).sentences
-    if found["readings"]:
-        late = alarm(context.settings.backups, now=context.clock.now())
+    nights = runs_of(store, "back-up")
+    if nights:
+        since, now = nights[0].started_at, context.clock.now()
+        late = alarm(context.settings.backups, since=since, now=now)
         wrong = (*wrong, late) if late else wrong
     found["trouble"] = list(wrong)
     told = [f"{k}: {v}" for k, v in found.items() if k != "trouble"]
@@ -134,7 +136,7 @@ def bring_up_to_date(context: CliContext) -> None:
         name = f"before-{head_revision()}-{now:%Y%m%dT%H%M%SZ}.db"
         settings.backups.mkdir(parents=True, exist_ok=True)
         copy_database(settings.url, settings.backups / name)
-        click.echo(f"A copy of the database as it is lies in {settings.backups / name}.")
+        click.echo(f"The database as it was is kept in {settings.backups / name}.")
     bring_up(settings.url, actor=context.actor, now=now)
     if before != head_revision():
         click.echo(f"The database {settings.masked_url} is set up.")

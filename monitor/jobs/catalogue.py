@@ -95,6 +95,27 @@ JOBS = (
         minute=0,
         every_s=300,
     ),
+    JobSpec(
+        "keep-checkpoint",
+        "Write down what the ledger is tonight.",
+        "monitor.jobs.keeping:keep_checkpoint_of_today",
+        hour=2,
+        minute=0,
+    ),
+    JobSpec(
+        "back-up",
+        "Back the record up and restore the backup for trial.",
+        "monitor.jobs.keeping:back_up_record",
+        hour=2,
+        minute=10,
+    ),
+    JobSpec(
+        "look-at-photographs",
+        "Hash a thirtieth of the photographs and mend what is broken.",
+        "monitor.jobs.keeping:look_at_photographs",
+        hour=2,
+        minute=40,
+    ),
 )
 
 WATCHED = tuple(spec.watched for spec in JOBS)

@@ -8,6 +8,7 @@ their hashes as they are.
 import json
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from datetime import UTC, date, datetime
+from functools import cache
 from hashlib import blake2b
 from typing import Any
 from uuid import UUID
@@ -158,6 +159,14 @@ def number_of(table: str, key: str) -> int:
 
 def orphans(session: Session) -> Iterator[tuple[str, str, str]]:
     """Table, key and foreign key of rows whose parent is not there."""
+    for table, column, query in _orphan_queries():
+        for row in session.execute(query):
+            yield table, "/".join(map(str, row)), column
+
+
+@cache
+def _orphan_queries() -> tuple[tuple[str, str, sa.Select[Any]], ...]:
+    made = []
     for table in Base.metadata.sorted_tables:
         for key in sorted(table.foreign_key_constraints, key=lambda key: str(key.name)):
             (column,), (element,) = list(key.columns), list(key.elements)
@@ -167,9 +176,10 @@ def orphans(session: Session) -> Iterator[tuple[str, str, str]]:
                 sa.select(*table.primary_key)
                 .outerjoin(parent, column == there)
                 .where(column.is_not(None), there.is_(None))
+                .limit(100)
             )
-            for row in session.execute(query.limit(100)):
-                yield table.name, "/".join(map(str, row)), column.name
+            made.append((table.name, column.name, query))
+    return tuple(made)
 
 
 def unvouched_rows(session: Session) -> Iterator[tuple[str, int]]:

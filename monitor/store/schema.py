@@ -15,7 +15,17 @@ MIGRATIONS = Path(__file__).parents[2] / "migrations"
 
 
 def upgrade(url: str, *, to: str = "head") -> None:
-    """Run every migration that is still missing; what is recorded is kept."""
+    """Run every migration that is still missing; what is recorded is kept.
+
+    Raises
+    ------
+    SchemaOutOfDate : the database was made by a newer program
+    """
+    store = Store(url)
+    found = current_revision(store)
+    store.close()
+    if found and found not in _known_revisions():
+        raise SchemaOutOfDate(found, head_revision())
     command.upgrade(config_for(url), to)
 
 
@@ -45,6 +55,11 @@ def require_current(store: Store) -> None:
     found, expected = current_revision(store), head_revision()
     if found != expected:
         raise SchemaOutOfDate(found, expected)
+
+
+def _known_revisions() -> set[str]:
+    walk = ScriptDirectory(str(MIGRATIONS)).walk_revisions()
+    return {revision.revision for revision in walk}
 
 
 def config_for(url: str) -> Config:
