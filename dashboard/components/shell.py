@@ -14,6 +14,7 @@ PLACES = (
     ("Policy", "/policy"),
     ("Rounds", "/rounds"),
     ("Forecasts", "/forecasts"),
+    ("Papers", "/papers"),
 )
 
 
