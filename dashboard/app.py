@@ -18,10 +18,12 @@ from dashboard import (
     map_routes,
     papers_routes,
     photo_routes,
+    register_file,
     running,
     sign_in,
     unsubscribe,
 )
+from dashboard.api import routes as api
 from dashboard.callback_shape import check_callbacks
 from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
@@ -35,6 +37,7 @@ from dashboard.pages import (
     decide,
     due,
     events,
+    fleet,
     forecasts,
     map,
     margin,
@@ -73,6 +76,7 @@ PAGES: tuple[ModuleType, ...] = (
     events,
     policy,
     forecasts,
+    fleet,
     notices,
     account,
     people,
@@ -123,10 +127,12 @@ def create_app(context: AppContext) -> Dash:
     photo_routes.add_routes(app.server, context)
     add_photo.add_routes(app.server, context)
     unsubscribe.add_routes(app.server, context)
+    register_file.add_routes(app.server, context)
     papers_routes.add_routes(app.server, context)
     map_routes.add_routes(app.server, context)
     _add_pages(app, context)
     app.server.register_blueprint(field_blueprint(context))
+    api.add_routes(app.server, context)
     add_headers(app.server, context, list(app.csp_hashes()))
     return app
 

@@ -1,0 +1,1 @@
+"""The record for other programs: JSON under /api/v1, features under /ogc."""
