@@ -1,27 +1,43 @@
 """The register: every support, searched as one types."""
 
 from types import SimpleNamespace
-from typing import Any
 
-import dash_ag_grid as dag
-from dash import ClientsideFunction, Dash, Input, Output, State, dcc, html
+from dash import ClientsideFunction, Dash, Input, Output, State, ctx, dcc, html
 from dash.development.base_component import Component
+from flask import has_request_context
 
+from dashboard import register_file
+from dashboard.access import signed_in
+from dashboard.components import bulk_form
 from dashboard.components.alerts import shown_as_alert
-from dashboard.components.entries import support_address
-from dashboard.components.standing import UNKNOWN, slug
-from dashboard.components.text import counted, day, listed, sentence
+from dashboard.components.register_table import (
+    CHOSEN,
+    USUAL,
+    Sought,
+    found_words,
+    register_table,
+)
+from dashboard.components.text import counted, sentence
 from dashboard.context import AppContext
-from monitor.services.showing import register as show_register
-from monitor.services.showing.register import OverviewLine
+from monitor.domain.rights import Right
+from monitor.services.showing.register_page import (
+    ORDERS,
+    Census,
+    SupportSearch,
+    census,
+    found_lines,
+)
 
 NAME, PATH = "register", "/register"
-QUERY = ("q",)
-FEW = 12
-"""So many rows need no scrolling of their own."""
+QUERY = ("q", "sort", "down", "page")
 
 IDS = SimpleNamespace(
-    search="register-search", grid="register-grid", shown="register-shown"
+    search="register-search",
+    table="register-table",
+    shown="register-shown",
+    columns="register-columns",
+    sought="register-sought",
+    file="register-file",
 )
 
 
@@ -31,13 +47,21 @@ def title() -> str:
 
 
 @shown_as_alert
-def layout(context: AppContext, q: str = "") -> Component:
-    """How many there are, the search, the grid."""
+def layout(
+    context: AppContext, q: str = "", sort: str = "code", down: str = "", page: str = ""
+) -> Component:
+    """How many there are, the search, the table."""
     with context.store.read_session() as session:
-        lines = show_register.register(session)
+        counts = census(session)
+    sought = {
+        "order": sort,
+        "is_descending": down == "1",
+        "page": int(page) if page.isdecimal() else 1,
+    }
     return html.Article(
         [
-            html.H1(_headline(lines)),
+            html.H1(_headline(counts)),
+            dcc.Store(id=IDS.sought, data=sought),
             html.Div(
                 [
                     html.Label("Search", htmlFor=IDS.search),
@@ -45,7 +69,7 @@ def layout(context: AppContext, q: str = "") -> Component:
                         id=IDS.search,
                         value=q,
                         type="search",
-                        debounce=False,
+                        debounce=0.2,
                         placeholder="code, site, species, make safe, cable …",
                         autoComplete="off",
                     ),
@@ -53,99 +77,107 @@ def layout(context: AppContext, q: str = "") -> Component:
                 ],
                 className="search",
             ),
-            _grid(lines),
+            html.Div(id=IDS.table),
+            _columns(),
+            html.P(html.A("Save as a file", id=IDS.file, href=register_file.PATH),
+                   className="no-print"),
+            *_bulk(),
         ],
         className="wide",
-    )
+    )  # fmt: skip
 
 
 def register(app: Dash, context: AppContext) -> None:
-    """Search, count and address are kept in step in the browser."""
+    """The table follows the words and the columns; the address follows the words."""
+
+    @app.callback(
+        Output(IDS.table, "children"),
+        Output(IDS.shown, "children"),
+        Output(IDS.file, "href"),
+        Input(IDS.search, "value"),
+        Input(IDS.columns, "value"),
+        State(IDS.sought, "data"),
+    )
+    def fill(
+        words: str | None, names: list[str] | None, place: dict[str, int | str] | None
+    ) -> tuple[Component, str, str]:
+        sought = _sought(words, place, is_typed=ctx.triggered_id == IDS.search)
+        return _table(context, sought, names or [])
+
     app.clientside_callback(
         ClientsideFunction("underprop", "search"),
-        Output(IDS.grid, "dashGridOptions"),
-        Output(IDS.grid, "columnDefs"),
+        Output(IDS.search, "title"),
         Input(IDS.search, "value"),
-        State(IDS.grid, "columnDefs"),
-        State(IDS.grid, "dashGridOptions"),
+        prevent_initial_call=True,
     )
-    app.clientside_callback(
-        ClientsideFunction("underprop", "shown"),
-        Output(IDS.shown, "children"),
-        Input(IDS.grid, "virtualRowData"),
-        State(IDS.grid, "rowData"),
+    bulk_form.register(app, context, IDS.search)
+
+
+def _sought(
+    words: str | None, place: dict[str, int | str] | None, *, is_typed: bool
+) -> Sought:
+    given = place or {}
+    order = str(given.get("order", "code"))
+    return Sought(
+        str(words or ""),
+        order if order in ORDERS else "code",
+        bool(given.get("is_descending")),
+        1 if is_typed else int(given.get("page", 1)),
     )
 
 
-def _headline(lines: tuple[OverviewLine, ...]) -> str:
-    if not lines:
+def _table(
+    context: AppContext, sought: Sought, names: list[str]
+) -> tuple[Component, str, str]:
+    with context.store.read_session() as session:
+        found = found_lines(session, _search(sought), sought.page)
+    words = found_words(found, sought)
+    rows = html.Div(register_table(found, sought, names))
+    return rows, words, register_file.address(sought, names)
+
+
+def _search(sought: Sought) -> SupportSearch:
+    return SupportSearch(sought.words, sought.order, sought.is_descending)
+
+
+def _headline(counts: Census) -> str:
+    if not counts.in_service and not counts.removed:
         return "No support is recorded yet."
-    standing = [line for line in lines if line.removed_on is None]
-    removed = len(lines) - len(standing)
-    trees = len({(line.site_code, line.tree) for line in standing})
-    words = f"{counted(len(standing), 'support')} under {counted(trees, 'tree')}"
-    if removed:
-        words += f", and {counted(removed, 'removed one')} kept in memory"
+    words = (
+        f"{counted(counts.in_service, 'support')} under {counted(counts.trees, 'tree')}"
+    )
+    if counts.removed:
+        words += f", and {counted(counts.removed, 'removed one')} kept in memory"
     return sentence(words) + "."
 
 
-def _grid(lines: tuple[OverviewLine, ...]) -> dag.AgGrid:
-    return dag.AgGrid(
-        id=IDS.grid,
-        rowData=[_row(line) for line in lines],
-        columnDefs=_COLUMNS,
-        defaultColDef={
-            "sortable": True,
-            "resizable": True,
-            "suppressMovable": True,
-            "suppressHeaderMenuButton": True,
-        },
-        dashGridOptions={"domLayout": "autoHeight" if len(lines) <= FEW else "normal"},
-        style={"height": None},
-        getRowId="params.data.code",
-        className="ag-theme-underprop" + (" few" if len(lines) <= FEW else ""),
-        dangerously_allow_code=False,
+def _columns() -> Component:
+    return html.Details(
+        [
+            html.Summary("Columns"),
+            html.Fieldset(
+                [
+                    html.Legend("Shown beside code and standing", className="quiet"),
+                    dcc.Checklist(
+                        id=IDS.columns,
+                        options=[
+                            {"label": column.heading, "value": column.name}
+                            for column in CHOSEN
+                        ],
+                        value=list(USUAL),
+                        persistence="register",
+                        persistence_type="local",
+                        className="choices",
+                        inline=True,
+                    ),
+                ]
+            ),
+        ],
+        className="no-print",
     )
 
 
-def _column(field: str, heading: str, **more: Any) -> dict[str, Any]:  # noqa: ANN401 - grid's own
-    return {"field": field, "headerName": heading, **more}
-
-
-_COLUMNS = [
-    _column("all", "Support", cellRenderer="SupportWords", hide=True, flex=1,
-            wrapText=True, autoHeight=True),
-    _column("code", "Code", cellRenderer="SupportLink", width=92, pinned="left"),
-    _column("standing", "Standing", cellRenderer="Standing", width=150,
-            comparator={"function": "byStanding"}),
-    _column("site", "Site", flex=4, minWidth=150, cellClass="wraps"),
-    _column("tree", "Tree", flex=3, minWidth=110, cellClass="wraps"),
-    _column("species", "Species", flex=3, minWidth=130, cellClass="latin wraps"),
-    _column("kinds", "Made of", width=104),
-    _column("due_iso", "Next due", width=176, cellRenderer="Day"),
-    _column("last_iso", "Last looked", width=176, cellRenderer="Day"),
-]  # fmt: skip
-
-
-def _row(line: OverviewLine) -> dict[str, object]:
-    is_removed = line.removed_on is not None
-    standing = line.standing.value if line.standing else UNKNOWN
-    return {
-        "code": line.code,
-        "href": support_address(line.code),
-        "standing": "removed" if is_removed else standing,
-        "slug": "removed" if is_removed else slug(line.standing),
-        "site": line.site,
-        "tree": line.tree,
-        "species": line.species,
-        "kinds": listed([kind.value for kind in line.kinds]),
-        "due_iso": "" if is_removed else _iso(line.due_on),
-        "due": "" if is_removed or line.due_on is None else day(line.due_on),
-        "last_iso": _iso(line.last_on),
-        "last": day(line.last_on) if line.last_on else "never",
-        "all": f"{line.reason} {line.target} {line.site_code}",
-    }
-
-
-def _iso(on: object) -> str:
-    return str(on) if on else ""
+def _bulk() -> list[Component]:
+    if not has_request_context():
+        return [bulk_form.bulk_form()]
+    return [bulk_form.bulk_form()] if signed_in().may(Right.KEEP_REGISTER) else []

@@ -1,6 +1,8 @@
 """The first page: what needs me now, in words and in order."""
 
 from types import SimpleNamespace
+from typing import Any
+from urllib.parse import quote
 
 from dash import Dash, dcc, html
 from dash.development.base_component import Component
@@ -20,15 +22,12 @@ from monitor.domain.quantities import SERIES_LABEL
 from monitor.services.field.tasks import open_tasks
 from monitor.services.showing import today as show_today
 from monitor.services.showing.register import DueLine
-from monitor.services.showing.today import Today
+from monitor.services.showing.today import Few, Today
 from monitor.store.overview import OverviewLine
 
 NAME, PATH = "today", "/"
 QUERY: tuple[str, ...] = ()
 IDS = SimpleNamespace()
-
-MOST = 8
-"""How many entries a part shows before it leads to the list."""
 
 
 def title() -> str:
@@ -68,13 +67,13 @@ def headline(found: Today) -> str:
     if not found.in_service:
         return "No support is recorded yet."
     said = []
-    if found.make_safe:
-        said.append(f"{counted(len(found.make_safe), 'support')} must be made safe")
-    if found.act:
-        many = counted(len(found.act), "support" if not said else "other")
+    if found.make_safe.total:
+        said.append(f"{counted(found.make_safe.total, 'support')} must be made safe")
+    if found.act.total:
+        many = counted(found.act.total, "support" if not said else "other")
         said.append(f"{many} {_verb(found.act, 'wants', 'want')} work")
-    if found.late:
-        many = counted(len(found.late), "inspection")
+    if found.late.total:
+        many = counted(found.late.total, "inspection")
         said.append(f"{many} {_verb(found.late, 'is', 'are')} late")
     if not said:
         return _calm(found)
@@ -83,19 +82,20 @@ def headline(found: Today) -> str:
     )
 
 
-def _verb(things: tuple[object, ...], one: str, many: str) -> str:
-    return one if len(things) == 1 else many
+def _verb(things: Few[Any], one: str, many: str) -> str:
+    return one if things.total == 1 else many
 
 
 def _calm(found: Today) -> str:
-    if found.doubtful:
-        many = counted(len(found.doubtful), "reading")
+    if found.doubtful.total:
+        many = counted(found.doubtful.total, "reading")
         wants = _verb(found.doubtful, "wants", "want")
         return sentence(f"{many} {wants} repeating; nothing else presses.")
-    if found.due_soon:
-        last = max(due.due_on for due in found.due_soon)
-        many = counted(len(found.due_soon), "inspection")
-        return sentence(f"{many} to do by {day(last)}; nothing else presses.")
+    if found.soon_until is not None:
+        many = counted(found.due_soon.total, "inspection")
+        return sentence(
+            f"{many} to do by {day(found.soon_until)}; nothing else presses."
+        )
     if found.next_due is not None:
         return f"Nothing is owed before {day(found.next_due.due_on)}."
     return "Nothing needs you now."
@@ -111,7 +111,7 @@ def count_line(found: Today) -> str:
     if found.holding:
         said += f", {found.holding} of them holding"
     if found.watch:
-        said += f", {len(found.watch)} to watch"
+        said += f", {found.watch} to watch"
     said += "."
     if found.waiting:
         said += (
@@ -136,14 +136,15 @@ def _parts(found: Today) -> list[Component]:
     ]
 
 
-def _standing_part(name: str, lines: tuple[OverviewLine, ...]) -> Component | None:
-    if not lines:
+def _standing_part(name: str, found: Few[OverviewLine]) -> Component | None:
+    if not found.total:
         return None
     items = [
         support_entry(line.code, _place(line), _reasons(line), line.standing)
-        for line in lines[:MOST]
+        for line in found.lines
     ]
-    return headed(name, [entries(items), *_more(lines, "/register?q=" + name.lower())])
+    address = "/register?q=" + quote(name.lower())
+    return headed(name, [entries(items), *_more(found, address)])
 
 
 def _reasons(line: OverviewLine) -> str:
@@ -154,14 +155,14 @@ def _reasons(line: OverviewLine) -> str:
     return f"{first} {sentence(counted(len(more), 'more reason'))} on its page."
 
 
-def _due_part(name: str, dues: tuple[DueLine, ...], address: str) -> Component | None:
-    if not dues:
+def _due_part(name: str, found: Few[DueLine], address: str) -> Component | None:
+    if not found.total:
         return None
     items = [
         support_entry(due.line.code, _place(due.line), _due_words(due))
-        for due in dues[:MOST]
+        for due in found.lines
     ]
-    return headed(name, [entries(items), *_more(dues, address)])
+    return headed(name, [entries(items), *_more(found, address)])
 
 
 def _due_words(due: DueLine) -> list[str | Component]:
@@ -174,7 +175,7 @@ def _due_words(due: DueLine) -> list[str | Component]:
 
 
 def _doubtful_part(found: Today) -> Component | None:
-    if not found.doubtful:
+    if not found.doubtful.total:
         return None
     items = [
         support_entry(
@@ -186,18 +187,16 @@ def _doubtful_part(found: Today) -> Component | None:
                 dcc.Link("Repeat it", href=record_address(line.code)),
             ],
         )
-        for line in found.doubtful[:MOST]
+        for line in found.doubtful.lines
     ]
     return headed("Unconfirmed", [entries(items), *_more(found.doubtful, "/register")])
 
 
-def _more(things: tuple[object, ...], address: str) -> list[Component]:
-    left = len(things) - MOST
-    if left <= 0:
+def _more(found: Few[Any], address: str) -> list[Component]:
+    if found.rest <= 0:
         return []
-    return [
-        html.P(dcc.Link(f"{sentence(counted(left, 'more', 'more'))}", href=address))
-    ]
+    words = sentence(counted(found.rest, "more", "more"))
+    return [html.P(dcc.Link(words, href=address))]
 
 
 def _place(line: OverviewLine) -> str:

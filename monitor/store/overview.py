@@ -1,6 +1,7 @@
 """Every support in one line, in one query: what the lists are made of."""
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -62,10 +63,20 @@ class DoubtfulLine:
     sentence: str
 
 
-def overview(session: Session) -> list[OverviewLine]:
-    """Every support, in the order of its code."""
+def overview(
+    session: Session, support_ids: Sequence[UUID] | None = None
+) -> list[OverviewLine]:
+    """Every support in the order of its code, or those named in the order given."""
+    if support_ids is None:
+        return _lines(session, None)
+    place = {key: n for n, key in enumerate(support_ids)}
+    lines = _lines(session, support_ids)
+    return sorted(lines, key=lambda line: place[line.support_id])
+
+
+def _lines(session: Session, support_ids: Sequence[UUID] | None) -> list[OverviewLine]:
     support, tree, site = _T["support"], _T["tree"], _T["site"]
-    standing, due, last = _T["standing"], _T["due"], _last_looks()
+    standing, due, last = _T["standing"], _T["due"], _last_looks(support_ids)
     query = (
         sa.select(
             support.c.id.label("support_id"),
@@ -93,9 +104,10 @@ def overview(session: Session) -> list[OverviewLine]:
         .outerjoin(standing, standing.c.support_id == support.c.id)
         .outerjoin(due, due.c.support_id == support.c.id)
         .outerjoin(last, last.c.support_id == support.c.id)
+        .where(*_among(support.c.id, support_ids))
         .order_by(support.c.code)
     )
-    kinds = _kinds(session)
+    kinds = _kinds(session, support_ids)
     return [
         OverviewLine(
             **{
@@ -109,8 +121,13 @@ def overview(session: Session) -> list[OverviewLine]:
     ]
 
 
-def doubtful(session: Session) -> list[DoubtfulLine]:
-    """Every series in service whose newest reading wants a repeat, by code."""
+def doubtful(session: Session, *, most: int | None = None) -> list[DoubtfulLine]:
+    """The series in service whose newest reading wants a repeat, by code.
+
+    Parameters
+    ----------
+    most : how many at most; None for all
+    """
     outlook, support, mark = _T["outlook"], _T["support"], _T["mark"]
     member, tree, site = _T["member"], _T["tree"], _T["site"]
     query = (
@@ -128,17 +145,44 @@ def doubtful(session: Session) -> list[DoubtfulLine]:
         .join(site, site.c.id == tree.c.site_id)
         .join(mark, mark.c.id == outlook.c.mark_id)
         .join(member, member.c.id == mark.c.member_id)
-        .where(
-            outlook.c.unconfirmed == sa.literal(True, outlook.c.unconfirmed.type),
-            support.c.removed_on.is_(None),
-            member.c.removed_on.is_(None),
-        )
+        .where(*_is_doubtful())
         .order_by(support.c.code, member.c.code, mark.c.code, outlook.c.series)
+        .limit(most)
     )
     return [DoubtfulLine(**row) for row in session.execute(query).mappings()]
 
 
-def _last_looks() -> sa.Subquery:
+def count_doubtful(session: Session) -> int:
+    """How many series in service have a newest reading that wants a repeat."""
+    outlook, support, mark = _T["outlook"], _T["support"], _T["mark"]
+    member = _T["member"]
+    query = (
+        sa.select(sa.func.count())
+        .select_from(outlook)
+        .join(support, support.c.id == outlook.c.support_id)
+        .join(mark, mark.c.id == outlook.c.mark_id)
+        .join(member, member.c.id == mark.c.member_id)
+        .where(*_is_doubtful())
+    )
+    return session.execute(query).scalar_one()
+
+
+def _is_doubtful() -> tuple[sa.ColumnElement[bool], ...]:
+    outlook, support, member = _T["outlook"], _T["support"], _T["member"]
+    return (
+        outlook.c.unconfirmed == sa.literal(True, outlook.c.unconfirmed.type),
+        support.c.removed_on.is_(None),
+        member.c.removed_on.is_(None),
+    )
+
+
+def _among(
+    column: sa.ColumnElement[UUID], support_ids: Sequence[UUID] | None
+) -> tuple[sa.ColumnElement[bool], ...]:
+    return () if support_ids is None else (column.in_(support_ids),)
+
+
+def _last_looks(support_ids: Sequence[UUID] | None) -> sa.Subquery:
     inspection = _T["inspection"]
     return (
         sa.select(
@@ -148,17 +192,20 @@ def _last_looks() -> sa.Subquery:
         .where(
             inspection.c.withdrawn == sa.literal(False, inspection.c.withdrawn.type),
             *as_known(inspection, None),
+            *_among(inspection.c.support_id, support_ids),
         )
         .group_by(inspection.c.support_id)
         .subquery()
     )
 
 
-def _kinds(session: Session) -> dict[UUID, list[MemberKind]]:
+def _kinds(
+    session: Session, support_ids: Sequence[UUID] | None
+) -> dict[UUID, list[MemberKind]]:
     member = _T["member"]
     query = (
         sa.select(member.c.support_id, member.c.kind)
-        .where(member.c.removed_on.is_(None))
+        .where(member.c.removed_on.is_(None), *_among(member.c.support_id, support_ids))
         .distinct()
     )
     kinds: dict[UUID, list[MemberKind]] = defaultdict(list)

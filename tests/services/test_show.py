@@ -40,13 +40,13 @@ def world(session):
 def test_today_gathers_what_needs_someone_by_its_gravity(world):
     found = show_today.today(world, NOON)
 
-    assert [line.code for line in found.make_safe] == ["S-0101"]
-    assert [line.code for line in found.watch] == ["S-0103", "S-0104"]
-    assert [due.line.code for due in found.late] == ["S-0103"]
-    assert [(line.code, line.series) for line in found.doubtful] == [
+    assert [line.code for line in found.make_safe.lines] == ["S-0101"]
+    assert found.watch == 2
+    assert [due.line.code for due in found.late.lines] == ["S-0103"]
+    assert [(line.code, line.series) for line in found.doubtful.lines] == [
         ("S-0104", "settlement")
     ]
-    assert [due.line.code for due in found.due_soon] == ["S-0106"]
+    assert [due.line.code for due in found.due_soon.lines] == ["S-0106"]
     assert found.next_due.line.code == "S-0101"
     assert (found.in_service, found.holding) == (5, 1)
 
@@ -60,7 +60,7 @@ def test_a_removed_support_needs_nobody(session):
 
     found = show_today.today(session, NOON)
 
-    assert (found.make_safe, found.late, found.in_service) == ((), (), 0)
+    assert (found.make_safe.total, found.late.total, found.in_service) == (0, 0, 0)
     assert [line.code for line in show_register.register(session)] == ["S-0142"]
 
 

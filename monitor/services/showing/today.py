@@ -1,16 +1,45 @@
 """What needs someone now, in the order in which it matters."""
 
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, timedelta
+from typing import Generic, TypeVar
 
+from monitor.clock import local_date
 from monitor.domain.vocabulary import Standing
-from monitor.services.showing.register import DueLine, Owed, owed_lines
-from monitor.store import Session
-from monitor.store.overview import DoubtfulLine, OverviewLine, doubtful, overview
+from monitor.services.showing.register import DueLine, owed_lines
+from monitor.store import Session, support_search
+from monitor.store.overview import (
+    DoubtfulLine,
+    OverviewLine,
+    count_doubtful,
+    doubtful,
+    overview,
+)
 from monitor.store.stale import stale_supports
+from monitor.store.support_search import FoundIds
+
+L = TypeVar("L")
 
 AHEAD_DAYS = 30
 """How far ahead the first page looks for what comes due. [d]"""
+
+MOST = 8
+"""How many of a kind are read; of the rest only the number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Few(Generic[L]):
+    """The first few of a kind, and how many there are in all."""
+
+    lines: tuple[L, ...]
+    total: int
+
+    @property
+    def rest(self) -> int:
+        """How many are not among the first few."""
+        return self.total - len(self.lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,53 +48,78 @@ class Today:
 
     Attributes
     ----------
-    make_safe, act, watch : by standing; holding ones are only counted
+    make_safe, act : by standing; the others are only counted
     late : inspections past their latest day
     doubtful : newest readings that want a repeat
-    due_soon : inspections owed now or within 30 days
+    due_soon : inspections owed now or within 30 days, the last of them on `soon_until`
     next_due : the first inspection owed after those, None if there is none
-    in_service, holding : how many supports
+    in_service, watch, holding : how many supports
     waiting : supports whose conclusions are older than their facts
     """
 
-    make_safe: tuple[OverviewLine, ...]
-    act: tuple[OverviewLine, ...]
-    watch: tuple[OverviewLine, ...]
-    late: tuple[DueLine, ...]
-    doubtful: tuple[DoubtfulLine, ...]
-    due_soon: tuple[DueLine, ...]
+    make_safe: Few[OverviewLine]
+    act: Few[OverviewLine]
+    late: Few[DueLine]
+    doubtful: Few[DoubtfulLine]
+    due_soon: Few[DueLine]
+    soon_until: date | None
     next_due: DueLine | None
     in_service: int
+    watch: int
     holding: int
     waiting: int
 
 
 def today(session: Session, now: datetime) -> Today:
     """What needs someone now."""
-    lines = tuple(line for line in overview(session) if line.removed_on is None)
-    dues = owed_lines(lines, now)
-    soon = [due for due in dues if due.owed is not Owed.LATE and _is_soon(due, now)]
-    rest = [due for due in dues if due.owed is Owed.NOT_YET and due not in soon]
+    standings = support_search.count_standings(session)
+    late = support_search.is_late(_zones_by_day(session, now))
+    ahead = now.date() + timedelta(AHEAD_DAYS)
+    soon = [~late, support_search.is_due_by(ahead)]
+    later = [~late, support_search.is_due_after(ahead)]
+    in_service, _, _ = support_search.count_trees(session)
+    next_due = _dues(session, support_search.owed(session, later, most=1), now)
     return Today(
-        make_safe=_standing(lines, Standing.MAKE_SAFE),
-        act=_standing(lines, Standing.ACT),
-        watch=_standing(lines, Standing.WATCH),
-        late=tuple(due for due in dues if due.owed is Owed.LATE),
-        doubtful=tuple(doubtful(session)),
-        due_soon=tuple(soon),
-        next_due=rest[0] if rest else None,
-        in_service=len(lines),
-        holding=len(_standing(lines, Standing.HOLDING)),
+        make_safe=_standing(session, Standing.MAKE_SAFE, standings),
+        act=_standing(session, Standing.ACT, standings),
+        late=_dues(session, support_search.owed(session, [late], most=MOST), now),
+        doubtful=_doubtful(session),
+        due_soon=_dues(session, support_search.owed(session, soon, most=MOST), now),
+        soon_until=support_search.last_due_on(session, soon),
+        next_due=next_due.lines[0] if next_due.lines else None,
+        in_service=in_service,
+        watch=standings.get(Standing.WATCH, 0),
+        holding=standings.get(Standing.HOLDING, 0),
         waiting=len(stale_supports(session)),
     )
 
 
+def _zones_by_day(session: Session, now: datetime) -> dict[date, Sequence[str]]:
+    """The civil dates that it is at the sites now, and where it is so."""
+    found: dict[date, list[str]] = defaultdict(list)
+    for zone in support_search.time_zones(session):
+        found[local_date(now, zone)].append(zone)
+    return dict(found)
+
+
 def _standing(
-    lines: tuple[OverviewLine, ...], standing: Standing
-) -> tuple[OverviewLine, ...]:
-    return tuple(line for line in lines if line.standing is standing)
+    session: Session, standing: Standing, counts: dict[Standing, int]
+) -> Few[OverviewLine]:
+    total = counts.get(standing, 0)
+    if not total:
+        return Few((), 0)
+    ids = support_search.at_standing(session, standing, most=MOST)
+    return Few(tuple(overview(session, ids)), total)
 
 
-def _is_soon(due: DueLine, now: datetime) -> bool:
-    days_ahead = (due.due_on - now.date()).days
-    return due.owed is Owed.DUE or days_ahead <= AHEAD_DAYS
+def _dues(session: Session, found: FoundIds, now: datetime) -> Few[DueLine]:
+    if not found.ids:
+        return Few((), found.total)
+    lines = tuple(overview(session, found.ids))
+    return Few(owed_lines(lines, now), found.total)
+
+
+def _doubtful(session: Session) -> Few[DoubtfulLine]:
+    lines = tuple(doubtful(session, most=MOST))
+    total = len(lines) if len(lines) < MOST else count_doubtful(session)
+    return Few(lines, total)

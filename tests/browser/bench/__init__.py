@@ -1,0 +1,1 @@
+"""How fast the pages are over a large record: `ops/bench pages`."""
