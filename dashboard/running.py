@@ -17,6 +17,7 @@ from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
 from dashboard import events_log
+from dashboard.callback_shape import UNREADABLE
 from dashboard.context import AppContext
 from dashboard.entry.door import door
 from dashboard.proxies import PROXIED
@@ -147,17 +148,25 @@ def _answer_errors(server: Flask) -> None:
                 answer.headers[name] = value
         return answer
 
-    @server.errorhandler(Exception)
-    def failed(error: Exception) -> Response:
-        number = g.get("request_id", "")
-        events_log.LOG.error(
-            "failed", exc_info=error, extra={"facts": events_log.of_request()}
-        )
-        return door(
-            "Something went wrong here",
-            f"<p>It was written down under the number <strong>{number}</strong>.</p>",
-            500,
-        )
+    server.register_error_handler(Exception, failed)
+
+
+def failed(error: Exception) -> Response:
+    """Write the error down and tell its number only."""
+    number = g.get("request_id", "")
+    is_tampered = g.get("took_kept", False) and isinstance(error, UNREADABLE)
+    events_log.LOG.error(
+        "callback unreadable" if is_tampered else "failed",
+        exc_info=error,
+        extra={"facts": events_log.of_request()},
+    )
+    if is_tampered:
+        return Response(_WORDS[400], status=400, mimetype="text/plain")
+    return door(
+        "Something went wrong here",
+        f"<p>It was written down under the number <strong>{number}</strong>.</p>",
+        500,
+    )
 
 
 _WORDS = {

@@ -165,7 +165,7 @@ def test_each_address_answers_each_as_decided(town, column):
     for route, row in MATRIX.items():
         method, rule = route.split(" ", 1)
         with ask(client_for(column, town), method, rule, whose, town) as answer:
-            told = answer.text if "pictures" not in rule else ""
+            told = answer.get_data().decode("latin-1")
         expected[route] = int(row.split()[place])
         found[route] = answer.status_code
         if whose == "other":
