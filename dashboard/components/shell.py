@@ -13,6 +13,7 @@ PLACES = (
     ("Events", "/events"),
     ("Policy", "/policy"),
     ("Rounds", "/rounds"),
+    ("Fleet", "/fleet"),
     ("Forecasts", "/forecasts"),
     ("Papers", "/papers"),
 )

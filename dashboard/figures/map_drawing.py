@@ -102,12 +102,13 @@ def _many(found: Sequence[Cluster], view: View) -> list[dict[str, Any]]:
     sizes = [_size_px(len(one.spots)) for one in found]
     ring = {
         **_places(found), "mode": "markers", "hoverinfo": "skip", "name": "edge",
-        "marker": {"size": [s + 3 for s in sizes], "opacity": 1,
+        "marker": {"size": [s + 3 for s in sizes], "opacity": 1, "allowoverlap": True,
                    "color": [_colour(one, view) for one in found]},
     }  # fmt: skip
     face = {
         **_places(found), "mode": "markers+text", "name": "joined",
-        "marker": {"size": sizes, "color": view.ink.paper, "opacity": 1},
+        "marker": {"size": sizes, "color": view.ink.paper, "opacity": 1,
+                   "allowoverlap": True},
         "text": [str(len(one.spots)) for one in found],
         "textposition": "middle center",
         "textfont": {"size": 13, "color": view.ink.ink},
@@ -130,7 +131,8 @@ def _single(
     loud = [one.rank < view.legend.loud for one in found]
     marks = {
         **_places(found), "mode": "markers+text", "name": "single",
-        "marker": {"size": 20, "color": view.ink.paper, "opacity": 0.85},
+        "marker": {"size": 20, "color": view.ink.paper, "opacity": 0.85,
+                   "allowoverlap": True},
         "text": [shapes[one.rank] for one in found],
         "textposition": "middle center",
         "textfont": {"size": 18, "color": view.ink.ink},
@@ -152,7 +154,7 @@ def _beneath(
     """Words under marks; an unseen mark keeps them off."""
     return {
         **_places(found), "mode": "markers+text", "name": name, "hoverinfo": "skip",
-        "marker": {"size": 24, "opacity": 0}, "text": words,
+        "marker": {"size": 42, "opacity": 0, "allowoverlap": True}, "text": words,
         "textposition": "bottom center", "textfont": {"size": 12, "color": colour},
     }  # fmt: skip
 
