@@ -4,7 +4,6 @@ import types
 from dataclasses import fields as fields_of
 from datetime import date, datetime
 from enum import StrEnum
-from functools import lru_cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 from uuid import UUID
 
@@ -14,9 +13,17 @@ SECRET = frozenset({"details"})
 """Fields that are for our own pages only."""
 
 
-@lru_cache(maxsize=256)
 def schema_of(record: type[Any]) -> type[Schema]:
-    """A schema with the fields of a frozen dataclass."""
+    """A schema with the fields of a frozen dataclass; one only for each."""
+    if record not in _MADE:
+        _MADE[record] = _made(record)
+    return _MADE[record]
+
+
+_MADE: dict[type[Any], type[Schema]] = {}
+
+
+def _made(record: type[Any]) -> type[Schema]:
     hints = get_type_hints(record)
     shown = {
         field.name: _field(hints[field.name])

@@ -59,6 +59,7 @@ SEEN: dict[str, str] = {
     "limit_override": _BY_SUPPORT,
     "inspection": _BY_SUPPORT,
     "reading": _BY_INSPECTION,
+    "logger_batch": "mark_id IN (SELECT id FROM mark)",
     "finding": _BY_INSPECTION,
     "closure": "finding_id IN (SELECT root_id FROM finding)",
     "work": _BY_SUPPORT,
@@ -97,7 +98,7 @@ _RIGHT_FOR: dict[Right, tuple[str, ...]] = {
     Right.RECORD: (
         "inspection", "reading", "finding", "closure", "work", "segment", "photo",
         "sketch", "photo_measure", "mark", "fact", "member", "instrument", "field_task",
-        "field_settlement", "stem_diameter", "limit_override",
+        "field_settlement", "stem_diameter", "limit_override", "logger_batch",
     ),
     Right.KEEP_REGISTER: ("party", "site", "tree", "support", "import"),
     Right.PLAN: ("event", "event_call", "deferral", "site_closure", "crown_wish"),

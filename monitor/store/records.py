@@ -19,6 +19,7 @@ from monitor.domain.inspections import (
     Segment,
     Work,
 )
+from monitor.domain.loggers import LoggerBatch
 from monitor.domain.notices import Notice, NoticeLine, Recipient
 from monitor.domain.people import (
     Account,
@@ -123,6 +124,7 @@ LIMIT_OVERRIDES = Repository(m.LimitOverrideRow, LimitOverride)
 INSTRUMENTS = Repository(m.InstrumentRow, Instrument)
 INSPECTIONS = Repository(m.InspectionRow, Inspection)
 READINGS = Repository(m.ReadingRow, Reading)
+LOGGER_BATCHES = Repository(m.LoggerBatchRow, LoggerBatch)
 FINDINGS = Repository(m.FindingRow, Finding)
 CLOSURES = Repository(m.ClosureRow, Closure)
 PHOTOS = Repository(m.PhotoRow, Photo)

@@ -24,6 +24,7 @@ from monitor.store.models.inspections import (
     SegmentRow,
     WorkRow,
 )
+from monitor.store.models.loggers import LoggerBatchRow
 from monitor.store.models.notices import CalendarShownRow, NoticeRow, RecipientRow
 from monitor.store.models.operations import (
     EventRow,
@@ -78,6 +79,7 @@ __all__ = [
     "LedgerNodeRow",
     "LedgerRow",
     "LimitOverrideRow",
+    "LoggerBatchRow",
     "MarkRow",
     "MemberRow",
     "NoticeRow",

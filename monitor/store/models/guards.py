@@ -31,6 +31,7 @@ EVIDENCE: dict[str, tuple[str, ...]] = {
     "field_task": ("content", "recorded_by"),
     "field_settlement": ("recorded_by",),
     "event_call": (),
+    "logger_batch": ("recorded_by",),
     "deferral": ("name", "recorded_by"),
     "site_closure": ("recorded_by",),
     "crown_wish": ("recorded_by",),
