@@ -28,6 +28,7 @@ from monitor.services.papers.then import HOW_KNOWN
 from monitor.services.papers.wording import (
     CAUTION,
     counted,
+    digits_of,
     listed,
     on,
     plus_minus,
@@ -156,13 +157,14 @@ def _row(
         return place, quantity.label, "none", "", one.given, why
     sd = (one.sd_instrument**2 + one.sd_placement**2 + one.resolution**2 / 12) ** 0.5
     tool = tools.get(one.instrument_id) if one.instrument_id else None
+    digits = digits_of(sd, quantity.unit)
     method = METHODS.get(one.method, one.method) or "not said"
     relation = "" if one.relation == "=" else f"{one.relation}\u2009"
     return (
         place,
         quantity.label,
-        relation + show(one.value, quantity.unit),
-        plus_minus(sd, quantity.unit),
+        relation + show(one.value, quantity.unit, digits=digits),
+        plus_minus(sd, quantity.unit, digits=digits),
         one.given,
         f"{method}, {tool.code}" if tool else method,
     )

@@ -17,7 +17,7 @@ from monitor.reports.blocks import (
 )
 from monitor.services.papers.support_pages import Desk
 from monitor.services.papers.then import HOW_KNOWN
-from monitor.services.papers.wording import CAUTION, counted, on, sentence
+from monitor.services.papers.wording import CAUTION, counted, on, sentence, why_due
 from monitor.services.showing.support import SupportView
 from monitor.store import records
 
@@ -112,7 +112,7 @@ def _open_findings(views: Sequence[SupportView]) -> list[Block]:
 def _owed(views: Sequence[SupportView]) -> list[Block]:
     rows = tuple(
         (view.support.code, view.standing.standing.value if view.standing else "",
-         on(view.due.due_on), view.due.sentence)
+         on(view.due.due_on), why_due(view.due))
         for view in sorted(views, key=lambda v: (v.due is None, v.support.code))
         if view.due is not None
     )  # fmt: skip

@@ -38,10 +38,10 @@ def photo_blocks(
 
 
 def photo_list(session: Session, view: SupportView, moment: Moment) -> list[Block]:
-    """Every photograph by day, with the hash of its bytes."""
+    """Every photograph by day, with the hash of its bytes; nothing if there is none."""
     known = known_photos(session, view, moment)
     if not known:
-        return [Words("No photograph is in the record.", Voice.QUIET)]
+        return []
     rows = tuple(
         (on(one.on), one.member or "whole", one.photo.caption, one.photo.sha256)
         for one in known

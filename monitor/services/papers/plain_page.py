@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from datetime import date
 
 from monitor.reports.blocks import (
     Block,
@@ -18,7 +17,14 @@ from monitor.schedule.upkeep import WorkOwed
 from monitor.services.papers.moment import Moment
 from monitor.services.papers.support_pages import SAYS, place_words
 from monitor.services.papers.then import HOW_KNOWN
-from monitor.services.papers.wording import CAUTION, counted, listed, on, sentence
+from monitor.services.papers.wording import (
+    CAUTION,
+    counted,
+    listed,
+    on,
+    sentence,
+    why_due,
+)
 from monitor.services.showing.support import SupportView
 
 NAMED = 8
@@ -144,28 +150,21 @@ def _recommended(
 
 def _next(views: Sequence[SupportView]) -> list[Block]:
     dues = sorted(
-        ((v.due.due_on, v) for v in views if v.due is not None),
-        key=lambda pair: (pair[0], pair[1].support.code),
+        ((v.due, v.support.code) for v in views if v.due is not None),
+        key=lambda pair: (pair[0].due_on, pair[1]),
     )
     if not dues:
         return [Words("No look is owed by the rules in force.")]
     columns = (Column("Support", 0.9), Column("By", 1.4), Column("Why", 4.1))
     rows = tuple(
-        (view.support.code, on(day), _why(view)) for day, view in dues[: NAMED - 2]
+        (code, on(due.due_on), why_due(due)) for due, code in dues[: NAMED - 2]
     )
     blocks: list[Block] = [Grid("The next looks", columns, rows)]
     if len(dues) > len(rows):
-        last: date = dues[-1][0]
+        last = dues[-1][0].due_on
         more = f"{len(dues) - len(rows)} more follow until {on(last)}."
         blocks.append(Words(more, Voice.QUIET))
     return blocks
-
-
-def _why(view: SupportView) -> str:
-    """The sentence of the due without its day, which stands beside it."""
-    said = view.due.sentence if view.due else ""
-    head, colon, rest = said.partition(": ")
-    return sentence(rest) if colon and head.startswith("Due on") else said
 
 
 def _word(view: SupportView) -> str:

@@ -16,7 +16,13 @@ from monitor.reports.blocks import (
     Words,
 )
 from monitor.reports.chart import Chart, Dot, Limit, chart, span_of
-from monitor.services.papers.wording import limit_words, on, plus_minus, sentence
+from monitor.services.papers.wording import (
+    digits_of,
+    limit_words,
+    on,
+    plus_minus,
+    sentence,
+)
 from monitor.services.showing.cross_check import cross_check_words
 from monitor.services.showing.series import SeriesView, stored_fan
 from monitor.services.showing.support import SupportView
@@ -143,9 +149,10 @@ def _records(frame: pd.DataFrame) -> list[dict[str, Any]]:  # whatever a frame h
 
 def _reading(series: SeriesView, row: dict[str, Any]) -> tuple[date, tuple[str, ...]]:
     relation = "" if row["relation"] == "=" else f"{row['relation']}\u2009"
+    digits = digits_of(row["sd"], series.unit)
     return row["on"], (
-        relation + show(row["value"], series.unit),
-        plus_minus(row["sd"], series.unit),
+        relation + show(row["value"], series.unit, digits=digits),
+        plus_minus(row["sd"], series.unit, digits=digits),
         row["given"],
         row["inspector"],
         "doubted: does not fit its neighbours" if row["doubted"] else "",

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from monitor.domain.conclusions import Dates, Outlook
+from monitor.domain.conclusions import Dates, Due, Outlook
 from monitor.mechanics.screening import CAUTION
 from monitor.schedule.calendar import counted, in_words
 from monitor.services.showing.series import SeriesView
@@ -11,14 +11,12 @@ from monitor.units import show
 from monitor.units.display import THIN_SPACE
 
 __all__ = [
-    "CAUTION",
-    "counted",
-    "limit_words",
-    "listed",
-    "on",
-    "plus_minus",
-    "sentence",
-]
+    "CAUTION", "counted", "digits_of", "limit_words", "listed", "on", "plus_minus",
+    "sentence", "why_due",
+]  # fmt: skip
+
+FINE_MM = 0.1
+"""Noise below which a second decimal of a millimetre says something."""
 
 _NEAR = timedelta(days=3 * 365)
 
@@ -43,9 +41,20 @@ def listed(words: Sequence[str]) -> str:
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def plus_minus(sd: float, unit: str) -> str:
+def plus_minus(sd: float, unit: str, *, digits: int | None = None) -> str:
     """Two standard deviations of one reading."""
-    return f"±{THIN_SPACE}{show(2 * sd, unit)}"
+    return f"±{THIN_SPACE}{show(2 * sd, unit, digits=digits)}"
+
+
+def digits_of(sd: float, unit: str) -> int | None:
+    """Decimals of a reading: one more than usual in mm where it is so fine."""
+    return 2 if unit == "mm" and sd < FINE_MM else None
+
+
+def why_due(due: Due) -> str:
+    """The sentence of a due without its day, where that stands beside it."""
+    head, colon, rest = due.sentence.partition(": ")
+    return sentence(rest) if colon and head.startswith("Due on") else due.sentence
 
 
 def limit_words(series: SeriesView, today: date) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from monitor.schedule.calendar import month_in_words
 from monitor.schedule.years import Share
 from monitor.services.papers.fingerprint import seal
 from monitor.services.papers.support_pages import Desk
-from monitor.services.papers.wording import CAUTION, counted, on
+from monitor.services.papers.wording import CAUTION, counted, on, why_due
 from monitor.services.planning.works import works_ahead
 from monitor.services.planning.years import SCREENING, YearsView, spread, years_view
 from monitor.store import records
@@ -82,7 +82,7 @@ def _looks(desk: Desk) -> list[Block]:
     dues.sort(key=lambda due: (due.due_on, codes[due.support_id]))
     rows = tuple(
         (codes[due.support_id], due.kind.value, on(due.opens_on), on(due.due_on),
-         due.sentence.partition(": ")[2] or due.sentence)
+         why_due(due))
         for due in dues
     )  # fmt: skip
     if not rows:
