@@ -10,6 +10,7 @@ import random
 import tempfile
 from collections import Counter
 from collections.abc import Iterator
+from copy import deepcopy
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -137,7 +138,7 @@ def _value(chance: random.Random, name: str) -> Any:  # noqa: ANN401
         return chance.choice([None, 0, 1, 3])
     if name == "pathname":
         return chance.choice(["/", "/due", "/supports/x", "/supports/%00", "//", "/é"])
-    return chance.choice(ODD)
+    return deepcopy(chance.choice(ODD))
 
 
 def _mutated(chance: random.Random, body: Any) -> Any:  # noqa: ANN401
@@ -145,15 +146,15 @@ def _mutated(chance: random.Random, body: Any) -> Any:  # noqa: ANN401
     for _ in range(chance.choice([0, 0, 1, 2])):
         places = list(_places(body))
         if not places:
-            return chance.choice(ODD)
+            return deepcopy(chance.choice(ODD))
         holder, key = chance.choice(places)
         match chance.randrange(3):
             case 0:
-                holder[key] = chance.choice(ODD)
+                holder[key] = deepcopy(chance.choice(ODD))
             case 1 if isinstance(holder, dict):
                 del holder[key]
             case _ if isinstance(holder, list):
-                holder.insert(key, holder[key])
+                holder.insert(key, deepcopy(holder[key]))
     return body
 
 

@@ -28,6 +28,7 @@ def make_server(context: AppContext) -> Any:  # noqa: ANN401 - waitress has no t
             threads=THREADS,
             ident=None,
             max_request_body_size=settings.upload_mb * 1_000_000,
+            clear_untrusted_proxy_headers=False,  # dashboard.proxies weighs them
         )
     except OSError as error:
         raise InvalidInput(

@@ -111,8 +111,7 @@ def _checked(context: AppContext) -> Account:
         raise
     with context.store.write_session() as session:
         patience.forgive(session, keys)
-        access.keep_hash_strong(session, account, password, now)
-    return account
+        return access.keep_hash_strong(session, account, password, now)
 
 
 def _check_code(context: AppContext, account: Account) -> None:

@@ -28,7 +28,7 @@ COMMANDS = {
     "event": "events:event",
     "policy": "policy:policy",
     "site": "site_days:site",
-    "account": "account:account",
+    "account": "entry:account",
     "notices": "notices:notices",
     "verify": "keeping:verify_record",
     "checkpoint": "keeping:checkpoint",

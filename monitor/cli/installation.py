@@ -8,6 +8,7 @@ from dataclasses import replace
 import click
 
 from dashboard.context import AppContext
+from dashboard.events_log import start_logging
 from dashboard.server import make_server
 from monitor.cli.context import CliContext
 from monitor.cli.output import say
@@ -69,6 +70,7 @@ def serve(
         host=host or context.settings.host,
         port=port or context.settings.port,
     )
+    start_logging()
     server = make_server(
         AppContext(settings, context.store, context.clock, watched=WATCHED)
     )

@@ -170,12 +170,14 @@ def check_password(session: Session, name: str, password: str) -> Account:
 
 def keep_hash_strong(
     session: Session, account: Account, password: str, now: datetime
-) -> None:
+) -> Account:
     """Hash a right password anew if its hash was made with less work than today's."""
-    if wants_new_hash(account.password_hash):
-        fresh = replace(account, password_hash=hashed_anew(password))
-        ACCOUNTS.change(session, fresh)
-        log(session, "hash renewed", account, account.name, now)
+    if not wants_new_hash(account.password_hash):
+        return account
+    fresh = replace(account, password_hash=hashed_anew(password))
+    ACCOUNTS.change(session, fresh)
+    log(session, "hash renewed", account, account.name, now)
+    return fresh
 
 
 def start_sign_in(

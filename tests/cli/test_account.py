@@ -5,10 +5,12 @@ import json
 import pytest
 from click.testing import CliRunner
 
-from monitor.cli.account import account
 from monitor.cli.context import CliContext
-from monitor.errors import InvalidInput, NotFound
+from monitor.cli.entry import account
+from monitor.domain.vocabulary import Role
+from monitor.errors import Conflict, InvalidInput, NotFound
 from monitor.services import access
+from monitor.services.entry import keys
 from monitor.settings import Settings
 from tests.quick_hash import quicken
 
@@ -83,3 +85,44 @@ def test_a_short_password_is_refused_in_words(run):
 
 def test_an_unknown_name_is_not_found(run):
     assert isinstance(run("disable", "Nobody").exception, NotFound)
+
+
+def test_an_invitation_prints_a_link_that_works_once(run, sqlite_store, clock):
+    answer = run("invite", "Bo", "--role", "planner")
+
+    secret = answer.output.split("/welcome/")[1].split()[0]
+    with sqlite_store.write_session() as session:
+        keys.choose_password(session, secret, PASSWORD, clock.now())
+        assert access.check_password(session, "Bo", PASSWORD).role is Role.PLANNER
+
+
+def test_a_role_is_given_and_the_last_administrator_stays(run):
+    run("add", "Ada", "--role", "administrator", "--password", PASSWORD)
+    run("add", "Ines", "--password", PASSWORD)
+
+    assert "Ines is auditor now" in run("role", "Ines", "auditor").output
+    assert isinstance(run("role", "Ada", "auditor").exception, Conflict)
+
+
+def test_a_disabled_account_is_enabled_again(run, sqlite_store):
+    run("add", "Ines", "--password", PASSWORD)
+    run("disable", "Ines")
+    run("enable", "Ines")
+
+    with sqlite_store.read_session() as session:
+        assert access.check_password(session, "Ines", PASSWORD).is_active
+
+
+def test_a_reset_leaves_the_old_password_until_a_new_one_is_chosen(run, sqlite_store):
+    run("add", "Ines", "--password", PASSWORD)
+
+    assert "/welcome/" in run("reset", "Ines").output
+    with sqlite_store.read_session() as session:
+        assert access.check_password(session, "Ines", PASSWORD)
+
+
+def test_a_second_factor_can_be_taken_off_from_the_machine(run):
+    run("add", "Ines", "--password", PASSWORD)
+
+    answer = run("without-second-factor", "Ines")
+    assert "with the password only" in answer.output
