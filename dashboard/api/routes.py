@@ -9,6 +9,7 @@ from werkzeug.exceptions import HTTPException
 
 from dashboard.api import problems
 from dashboard.api.inspecting import add_inspecting
+from dashboard.api.loggers import add_loggers
 from dashboard.api.page import add_page
 from dashboard.api.reads import add_reads
 from dashboard.context import AppContext
@@ -61,6 +62,7 @@ def add_routes(server: Flask, context: AppContext) -> None:
     api.register_error_handler(HTTPException, problems.of_http)
     add_reads(api, context)
     add_inspecting(api, context)
+    add_loggers(api, context)
     described.register_blueprint(api)
     _document_refusals(spec)
     add_page(server, spec)

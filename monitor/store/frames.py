@@ -12,6 +12,7 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from monitor.domain.vocabulary import Answer
+from monitor.store.logger_days import logger_days
 from monitor.store.models import Base
 from monitor.store.repository import as_known
 
@@ -99,7 +100,23 @@ def readings_frame(
     )
     if support_ids is not None:
         query = query.where(inspection.c.support_id.in_(support_ids))
-    return _frame(session, query, _READING_COLUMNS)
+    frame = _frame(session, query, _READING_COLUMNS)
+    return _with_loggers(session, frame, support_ids, known_at)
+
+
+def _with_loggers(
+    session: Session,
+    frame: pd.DataFrame,
+    support_ids: Sequence[UUID] | None,
+    known_at: datetime | None,
+) -> pd.DataFrame:
+    """The same with the days of loggers among them; unchanged where there are none."""
+    days = logger_days(session, support_ids, list(_READING_COLUMNS), known_at=known_at)
+    if days.empty:
+        return frame
+    whole = pd.concat([frame, days.astype(_READING_COLUMNS)], ignore_index=True)
+    order = ["support_id", "mark_id", "quantity", "inspected_on", "repeat"]
+    return whole.sort_values(order, ignore_index=True)
 
 
 _SEGMENT_COLUMNS = {"mark_id": "object", "series": "str", "starts_on": "object"}

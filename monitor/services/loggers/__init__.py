@@ -1,0 +1,1 @@
+"""Values that loggers and sensors send by themselves."""
