@@ -15,6 +15,7 @@ from dashboard import (
     access,
     add_photo,
     calendar_feed,
+    import_routes,
     map_routes,
     papers_routes,
     photo_routes,
@@ -39,6 +40,7 @@ from dashboard.pages import (
     events,
     fleet,
     forecasts,
+    imports,
     map,
     margin,
     not_found,
@@ -64,6 +66,7 @@ PAGES: tuple[ModuleType, ...] = (
     decide,
     register,
     map,
+    imports,
     support,
     photos,
     margin,
@@ -130,6 +133,7 @@ def create_app(context: AppContext) -> Dash:
     register_file.add_routes(app.server, context)
     papers_routes.add_routes(app.server, context)
     map_routes.add_routes(app.server, context)
+    import_routes.add_routes(app.server, context)
     _add_pages(app, context)
     app.server.register_blueprint(field_blueprint(context))
     api.add_routes(app.server, context)

@@ -16,6 +16,7 @@ PLACES = (
     ("Fleet", "/fleet"),
     ("Forecasts", "/forecasts"),
     ("Papers", "/papers"),
+    ("Imports", "/imports"),
 )
 
 

@@ -95,6 +95,11 @@ def guessed_columns(
     }
 
 
+def headings_row(sheet: Sheet, mapping: HeadingMap) -> int:
+    """Index of the row that holds the headings."""
+    return _kind_and_place(sheet, mapping)[1]
+
+
 def _kind_and_place(sheet: Sheet, mapping: HeadingMap) -> tuple[FileKind, int]:
     """Which kind of file it is, and which of its rows holds the headings."""
     kinds = [mapping.kind] if mapping.kind else list(FileKind)
