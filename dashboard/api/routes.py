@@ -10,6 +10,7 @@ from werkzeug.exceptions import HTTPException
 from dashboard.api import problems
 from dashboard.api.inspecting import add_inspecting
 from dashboard.api.loggers import add_loggers
+from dashboard.api.ogc import ogc_blueprint
 from dashboard.api.page import add_page
 from dashboard.api.reads import add_reads
 from dashboard.context import AppContext
@@ -66,6 +67,7 @@ def add_routes(server: Flask, context: AppContext) -> None:
     described.register_blueprint(api)
     _document_refusals(spec)
     add_page(server, spec)
+    server.register_blueprint(ogc_blueprint(context))
     _close(server)
     problems.add_problems(server)
     _tag_answers(server)

@@ -1,4 +1,4 @@
-"""Programs that ask under /api/ with a token, `Authorization: Bearer underprop_...`."""
+"""Programs under /api/ and /ogc, with `Authorization: Bearer underprop_...`."""
 
 from flask import request
 
@@ -6,7 +6,7 @@ from dashboard.context import AppContext
 from monitor.services.access import SignedIn
 from monitor.services.entry import keys
 
-PREFIXES = ("/api/", "/metrics")
+PREFIXES = ("/api/", "/ogc", "/metrics")
 
 
 def token_of_request() -> str:

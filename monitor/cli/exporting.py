@@ -12,15 +12,18 @@ from monitor.errors import InvalidInput
 from monitor.exchange.columns import OutTable
 from monitor.exchange.columns_csv import csv_bytes
 from monitor.exchange.columns_parquet import parquet_bytes
+from monitor.exchange.geojson import Point, geojson_bytes
+from monitor.exchange.geopackage import write_geopackage
 from monitor.exchange.workbook_file import workbook_bytes
 from monitor.services.exporting.chosen import Choice
 from monitor.services.exporting.lists import lists_of
+from monitor.services.exporting.map_points import map_points
 
 _FOLDERS: dict[str, Callable[[OutTable], bytes]] = {
     "csv": csv_bytes,
     "parquet": parquet_bytes,
 }
-_FORMS = ".xlsx for a workbook, or a folder ending in .csv or .parquet"
+_FORMS = ".xlsx, .geojson or .gpkg, or a folder ending in .csv or .parquet"
 
 
 @click.command("export")
@@ -34,13 +37,22 @@ _FORMS = ".xlsx for a workbook, or a folder ending in .csv or .parquet"
 def export(context: CliContext, target: Path, site: str, owner: str, kind: str) -> None:
     """Write the record as lists: TARGET.xlsx, or a folder TARGET.csv or .parquet.
 
+    TARGET.geojson and TARGET.gpkg put the supports on a map.
+
     The sheets “supports”, “inspections” and “works” can be imported again.
     """
     form = target.suffix.casefold().removeprefix(".")
-    if form not in {"xlsx", *_FOLDERS}:
+    if form not in {"xlsx", *_MAPS, *_FOLDERS}:
         raise InvalidInput(f"{target.name} tells no form; name it {_FORMS}.")
     if target.exists():
         raise InvalidInput(f"{target} is there already; name another.")
+    if form in _MAPS:
+        with context.store.read_session() as session:
+            points = map_points(session, Choice(site, owner, kind))
+        _MAPS[form](target, points)
+        missing = sum(point.place is None for point in points)
+        click.echo(f"{target} written: {len(points)} supports, {missing} placeless.")
+        return
     with context.store.read_session() as session:
         tables = lists_of(session, Choice(site, owner, kind))
     if form == "xlsx":
@@ -51,6 +63,16 @@ def export(context: CliContext, target: Path, site: str, owner: str, kind: str) 
             _keep(target / f"{table.name}.{form}", _FOLDERS[form](table))
     rows = ", ".join(f"{len(table.rows)} {table.name}" for table in tables[:3])
     click.echo(f"{target} written: {rows}, and what follows from them.")
+
+
+def _keep_geojson(path: Path, points: list[Point]) -> None:
+    _keep(path, geojson_bytes(points))
+
+
+_MAPS: dict[str, Callable[[Path, list[Point]], None]] = {
+    "geojson": _keep_geojson,
+    "gpkg": write_geopackage,
+}
 
 
 def _keep(path: Path, content: bytes) -> None:

@@ -1,8 +1,10 @@
 """The served world, asked by programs with tokens."""
 
 import shutil
+from threading import Thread
 
 import pytest
+from werkzeug.serving import make_server
 
 from dashboard.app import create_app
 from dashboard.context import AppContext
@@ -71,3 +73,14 @@ def fresh(context):
     """A program over a record of its own."""
     server = create_app(context).server
     return Program(server, token_of(context, NAME, KeyScope.RECORD))
+
+
+@pytest.fixture
+def address(server):
+    served = make_server("127.0.0.1", 0, server, threaded=True)
+    thread = Thread(target=served.serve_forever, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{served.server_port}"
+    served.shutdown()
+    thread.join()
+    served.server_close()
