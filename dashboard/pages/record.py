@@ -269,12 +269,20 @@ def _hidden(view: RecordView | None) -> list[Component]:
     ]
 
 
+def _usual_kind(view: RecordView | None) -> str:
+    """What is owed; the first look at a support is its baseline."""
+    if view is not None and all(wanted.last is None for wanted in view.wanted):
+        return InspectionKind.BASELINE.value
+    owed = view.due.kind if view and view.due else InspectionKind.ROUTINE
+    return owed.value
+
+
 def _head(view: RecordView | None) -> Component:
     today = view.place.today.isoformat() if view else None
     kinds = [
         kind.value for kind in InspectionKind if kind is not InspectionKind.BASELINE
     ]
-    kind = view.due.kind.value if view and view.due else ""
+    kind = _usual_kind(view)
     inspector = signed_in().account.name if has_request_context() and view else ""
     return html.Div(
         [
@@ -290,7 +298,7 @@ def _head(view: RecordView | None) -> Component:
                   key=IDS.inspector),
             choice_field(
                 "Kind of look",
-                choice(IDS.kind, ["baseline", *kinds], value=kind or "routine"),
+                choice(IDS.kind, ["baseline", *kinds], value=kind),
             ),
             choice_field("Leaves", choice(IDS.leaf, [
                 *({"label": leaf.value, "value": leaf.value} for leaf in LeafState),

@@ -81,7 +81,7 @@ def layout(
             _columns(),
             html.P(html.A("Save as a file", id=IDS.file, href=register_file.PATH),
                    className="no-print"),
-            *_bulk(),
+            *_keeping(),
         ],
         className="wide",
     )  # fmt: skip
@@ -177,7 +177,9 @@ def _columns() -> Component:
     )
 
 
-def _bulk() -> list[Component]:
-    if not has_request_context():
-        return [bulk_form.bulk_form()]
-    return [bulk_form.bulk_form()] if signed_in().may(Right.KEEP_REGISTER) else []
+def _keeping() -> list[Component]:
+    """What only those see who may change the register."""
+    if has_request_context() and not signed_in().may(Right.KEEP_REGISTER):
+        return []
+    enter = dcc.Link("Enter a new support", href="/new", className="action")
+    return [html.P(enter), bulk_form.bulk_form()]

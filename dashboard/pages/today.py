@@ -15,6 +15,7 @@ from dashboard.components.entries import (
     support_entry,
 )
 from dashboard.components.field_tasks import tasks_line
+from dashboard.components.first_steps import first_steps
 from dashboard.components.text import CAUTION, counted, day, sentence
 from dashboard.components.upkeep import upkeep
 from dashboard.context import AppContext
@@ -47,6 +48,7 @@ def layout(context: AppContext) -> Component:
             html.P(day(now.date()), className="dateline"),
             html.H1(headline(found)),
             html.P(count_line(found), className="lead"),
+            *([] if found.in_service else first_steps()),
             *upkeep(context),
             *([from_field] if from_field else []),
             *_parts(found),
@@ -104,9 +106,7 @@ def _calm(found: Today) -> str:
 def count_line(found: Today) -> str:
     """How many there are, and how the rest stand."""
     if not found.in_service:
-        return (
-            "Take in a spreadsheet with “underprop import FILE”, and look again here."
-        )
+        return "The book is empty, and ready."
     said = f"{sentence(counted(found.in_service, 'support'))} in service"
     if found.holding:
         said += f", {found.holding} of them holding"

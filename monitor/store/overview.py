@@ -167,6 +167,15 @@ def count_doubtful(session: Session) -> int:
     return session.execute(query).scalar_one()
 
 
+def known_words(
+    session: Session, table: str, column: str, *, most: int
+) -> tuple[str, ...]:
+    """What a column holds, each once and in order, so many at most."""
+    wanted = _T[table].c[column]
+    query = sa.select(wanted).where(wanted != "").distinct().order_by(wanted)
+    return tuple(session.execute(query.limit(most)).scalars())
+
+
 def _is_doubtful() -> tuple[sa.ColumnElement[bool], ...]:
     outlook, support, member = _T["outlook"], _T["support"], _T["member"]
     return (

@@ -3,7 +3,7 @@
 import shutil
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -80,12 +80,17 @@ def served(world_file: Path, folder: Path) -> Iterator[str]:
     store = Store(f"sqlite:///{path}")
     context = AppContext(Settings(data_folder=folder), store, FixedClock(NOON))
     server = create_server(create_app(context).server, host="127.0.0.1", port=0)
-    thread = threading.Thread(target=server.run, daemon=True)
+    thread = threading.Thread(target=_run, args=(server,), daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{server.effective_port}"
     server.close()
     thread.join(timeout=5)
     store.close()
+
+
+def _run(server) -> None:
+    with suppress(OSError):  # its socket is closed under it at the end
+        server.run()
 
 
 @pytest.fixture

@@ -15,6 +15,7 @@ def made_record(folder: Path, supports: int) -> Path:
     """The file with so many supports; made if it is not there yet."""
     path = folder / f"record-{supports}.db"
     if path.exists():
+        upgrade(f"sqlite:///{path}")
         return path
     folder.mkdir(parents=True, exist_ok=True)
     begun = path.with_suffix(".begun")
