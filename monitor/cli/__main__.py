@@ -33,6 +33,7 @@ COMMANDS = {
     "verify": "keeping:verify_record",
     "checkpoint": "keeping:checkpoint",
     "proof": "keeping:proof",
+    "archive": "archiving:archive",
     "backup": "backing_up:backup",
     "restore": "backing_up:restore_backup",
     "report": "papers:report",

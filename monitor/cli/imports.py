@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from monitor.cli.archiving import is_archive, take_in_archive
 from monitor.cli.context import CliContext
 from monitor.errors import ImportRejected, InvalidInput, RowProblem
 from monitor.exchange.dates import ORDERS
@@ -54,8 +55,11 @@ def import_file(
     """Take in supports, inspections, works or corrections from CSV or XLSX.
 
     One bad row means that nothing is written, unless --skip-bad is given. Importing the
-    same file again changes nothing.
+    same file again changes nothing. An archive is taken into an empty record whole.
     """
+    if is_archive(file):
+        take_in_archive(context, file)
+        return
     limit_mb = context.settings.upload_mb
     table = read_sheet(file, ReadOptions(encoding, sheet, limit_mb))
     said = read_mapping(mapping) if mapping else HeadingMap()

@@ -38,7 +38,7 @@ def vouched_tables() -> list[sa.Table]:
 def content_of(table: sa.Table, values: Mapping[Any, Any]) -> str:
     """Canonical JSON of what a row says: one text on every engine."""
     said = {}
-    for name, plain in _plain_columns(table).items():
+    for name, plain in plain_columns(table).items():
         value = values.get(name)
         if value is None or value == "" or value is False:
             continue
@@ -74,7 +74,8 @@ _VOUCHED = ({*EVIDENCE} | {*MASTER}) - _OF_THE_LEDGER
 _COLUMNS: dict[str, dict[str, Callable[[Any], object]]] = {}
 
 
-def _plain_columns(table: sa.Table) -> dict[str, Callable[[Any], object]]:
+def plain_columns(table: sa.Table) -> dict[str, Callable[[Any], object]]:
+    """How each column that is no secret becomes a JSON value."""
     if table.name not in _COLUMNS:
         secret = SECRET.get(table.name, ())
         _COLUMNS[table.name] = {
