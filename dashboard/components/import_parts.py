@@ -231,8 +231,8 @@ def _row_column() -> dict[str, Any]:
 
 def _columns(headings: Sequence[str]) -> list[dict[str, Any]]:
     return [
-        {"field": f"c{n}", "headerName": heading, "editable": True, "minWidth": 110, "flex": 1,
-         "tooltipField": f"w{n}",
+        {"field": f"c{n}", "headerName": heading, "editable": True,
+         "minWidth": 110, "flex": 1, "tooltipField": f"w{n}",
          "cellClassRules": {"imports-wrong": f"params.data.w{n} != ''"}}
         for n, heading in enumerate(headings)
         if heading
