@@ -112,15 +112,26 @@ def _is_shaped(body: dict[str, Any]) -> bool:
 
 
 def _outputs_fit(output: str, outputs: object) -> bool:
-    if not output.startswith(".."):
-        return _names(outputs)
+    """Whether it wants the answer where the callback gives it."""
     wanted = output.strip(".").split("...")
-    if not isinstance(outputs, list) or len(outputs) != len(wanted):
+    given = outputs if output.startswith("..") else [outputs]
+    if not isinstance(given, list) or len(given) != len(wanted):
         return False
-    return all(
-        all(_names(each) for each in one) if isinstance(one, list) else _names(one)
-        for one in outputs
-    )
+    return all(_is_output(name, one) for name, one in zip(wanted, given, strict=True))
+
+
+def _is_output(wanted: str, given: object) -> bool:
+    key, _, name = wanted.rpartition(".")
+    each: list[Any] = given if isinstance(given, list) else [given]
+    if not all(_names(one) and one["property"] == name for one in each):
+        return False
+    if key.startswith("{"):
+        return all(isinstance(one["id"], dict) and _is_flat(one["id"]) for one in each)
+    return not isinstance(given, list) and each[0]["id"] == key
+
+
+def _is_flat(key: dict[str, Any]) -> bool:
+    return bool(key) and all(isinstance(one, (str, int)) for one in key.values())
 
 
 def _fit(declared: list[dict[str, Any]], given: object, words: frozenset[str]) -> bool:
