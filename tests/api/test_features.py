@@ -9,7 +9,9 @@ import pytest
 READ = """
 import json, sys
 import pyogrio
-pyogrio.set_gdal_config_options({"GDAL_HTTP_HEADERS": sys.argv[3]})
+pyogrio.set_gdal_config_options(
+    {"GDAL_HTTP_AUTH": "BEARER", "GDAL_HTTP_BEARER": sys.argv[3]}
+)
 meta, _, geometry, values = pyogrio.raw.read(
     "OAPIF:" + sys.argv[1] + "/ogc/collections/supports", layer="supports",
     bbox=tuple(json.loads(sys.argv[2])) or None,
@@ -30,7 +32,7 @@ def features(program, query=""):
 )
 def test_a_desktop_map_reads_every_support(program, address, box, is_all):
     """GDAL's own client, in a process of its own."""
-    head = f"Authorization: {program.head['Authorization']}"
+    head = program.head["Authorization"].removeprefix("Bearer ")
     done = subprocess.run(
         [sys.executable, "-W", "ignore", "-c", READ, address, json.dumps(box), head],
         capture_output=True,
