@@ -77,6 +77,7 @@ MATRIX = {
     "POST /map/ground": _REFUSED,
     # papers; the key of a paper is for who asked for it
     "POST /papers/make": _DONE,
+    "POST /imports/file": _REFUSED,
     "GET /papers/file/<key>": _MISSING,
     # the form that works with no signal
     "GET /field/": _IN,
