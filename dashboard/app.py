@@ -40,6 +40,8 @@ from dashboard.pages import (
     events,
     fleet,
     forecasts,
+    guide,
+    guides,
     imports,
     map,
     margin,
@@ -86,6 +88,8 @@ PAGES: tuple[ModuleType, ...] = (
     account,
     people,
     papers,
+    guides,
+    guide,
 )
 
 _INDEX = """<!DOCTYPE html>

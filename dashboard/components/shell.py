@@ -65,6 +65,7 @@ def _leave() -> Component:
     return html.Form(
         [
             html.A("Field form", href="/field/", className="field"),
+            dcc.Link("Guides", href="/guides"),
             dcc.Link("Notices", href="/notices"),
             dcc.Link("My account", href="/account"),
             html.Button("Sign out", type="submit", className="plain"),
