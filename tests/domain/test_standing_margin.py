@@ -42,7 +42,7 @@ def test_a_grave_finding_comes_first():
 
     assert found.standing is Standing.MAKE_SAFE
     assert "cracked weld" in found.reasons[0]
-    assert "carries 120% of what is allowed" in found.reasons[1]
+    assert "carries 120\u202f% of what is allowed" in found.reasons[1]
 
 
 def test_what_can_not_stand_is_not_counted_in_percent():

@@ -64,7 +64,7 @@ def test_more_than_is_allowed_today_calls_for_work(store):
         found = standing_of(session, built)
 
     assert found.standing is Standing.ACT
-    assert "carries 135% of what is allowed" in found.reasons[0]  # by hand, below
+    assert "carries 135\u202f% of what is allowed" in found.reasons[0]  # by hand, below
     # 30 kN x (432/400)^2 on 0.36 m2 is 97.2 kPa, of 71.8 kPa presumed for clay.
 
 
