@@ -2,6 +2,7 @@
 
 from collections import Counter
 from datetime import date
+from types import SimpleNamespace
 
 from dash import Dash, dcc, html
 from dash.development.base_component import Component
@@ -16,6 +17,7 @@ from monitor.services.showing.register import due_list
 
 NAME, PATH = "year-days", "/plan/calendar"
 QUERY: tuple[str, ...] = ()
+IDS = SimpleNamespace()
 
 
 def title() -> str:

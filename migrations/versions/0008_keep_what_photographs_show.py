@@ -13,7 +13,9 @@ down_revision = "0007"
 branch_labels = None
 depends_on = None
 
-_KINDS = "'set aside', 'wrong clock', 'another look', 'work meanwhile', 'photo not measured'"
+_KINDS = (
+    "'set aside', 'wrong clock', 'another look', 'work meanwhile', 'photo not measured'"
+)
 
 
 def _id(name, *, nullable=False):

@@ -46,9 +46,7 @@ def upgrade() -> None:
         _text("recorded_by"),
         _instant("recorded_at"),
         sa.CheckConstraint("count >= 1", name=op.f("ck_logger_batch_count")),
-        sa.CheckConstraint(
-            "last_at >= first_at", name=op.f("ck_logger_batch_last_at")
-        ),
+        sa.CheckConstraint("last_at >= first_at", name=op.f("ck_logger_batch_last_at")),
         sa.ForeignKeyConstraint(
             ["mark_id"], ["mark.id"], name=op.f("fk_logger_batch_mark_id_mark")
         ),
