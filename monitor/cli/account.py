@@ -9,6 +9,7 @@ from monitor.domain.vocabulary import Role
 from monitor.services import access
 from monitor.services.access import NewAccount
 from monitor.services.entry import roles
+from monitor.services.keeping import erase as erasing
 
 _ROLES = [role.value for role in Role if role is not Role.OWNER]
 
@@ -93,3 +94,49 @@ def disable(context: CliContext, name: str) -> None:
         found = access.account_named(session, name)
         roles.disable(session, found, actor=context.actor, now=context.clock.now())
     click.echo(f"{found.name} may sign in no more.")
+
+
+_BECAUSE = click.option("--because", required=True, help="Kept with the change.")
+
+
+@account.command("erase")
+@click.argument("name")
+@_BECAUSE
+@click.option("--basis", required=True, help="The law or contract it rests on.")
+@click.pass_obj
+def erase(context: CliContext, name: str, because: str, basis: str) -> None:
+    """Let a person's name go everywhere; facts, ledger and proofs stay."""
+    request = erasing.Request(name, because, basis)
+    now = context.clock.now()
+    with context.store.write_session() as session:
+        done = erasing.erase(session, request, actor=context.actor, now=now)
+    click.echo(
+        f"“{done.instead}” stands in its place in {done.rows} rows and {done.entries} "
+        "entries. Backups and archives made before still hold the name."
+    )
+    for row in done.mentions:
+        click.echo(f"Its running text still holds the name, look at it: {row}")
+
+
+@account.command("hold")
+@click.argument("name")
+@_BECAUSE
+@click.pass_obj
+def hold(context: CliContext, name: str, because: str) -> None:
+    """Forbid the erasure of a name, for a claim or an inquiry."""
+    by = (context.actor, context.clock.now())
+    with context.store.write_session() as session:
+        erasing.place_hold(session, name, reason=because, by=by)
+    click.echo(f"{name} stays in the record until the hold is released.")
+
+
+@account.command("release")
+@click.argument("name")
+@_BECAUSE
+@click.pass_obj
+def release(context: CliContext, name: str, because: str) -> None:
+    """Release a legal hold."""
+    by = (context.actor, context.clock.now())
+    with context.store.write_session() as session:
+        erasing.release_hold(session, name, reason=because, by=by)
+    click.echo(f"{name} may be erased again.")

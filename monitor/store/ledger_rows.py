@@ -129,15 +129,22 @@ def contents(
 ) -> Iterator[tuple[str, str]]:
     """Key and content of these rows of a table, as far as they are there."""
     table = Base.metadata.tables.get(table_name)
-    if table is None:
-        return
+    if table is not None:
+        (key_column,) = table.primary_key
+        for row in rows_of(session, table, keys):
+            yield str(row[key_column]), content_of(table, row)
+
+
+def rows_of(
+    session: Session, table: sa.Table, keys: Iterable[str]
+) -> Iterator[sa.RowMapping]:
+    """These rows of a table, as far as they are there."""
     (key_column,) = table.primary_key
     wanted = [UUID(key) for key in keys]
     for start in range(0, len(wanted), AT_ONCE):
         some = wanted[start : start + AT_ONCE]
         query = sa.select(table).where(key_column.in_(some))
-        for row in session.execute(query).mappings():
-            yield str(row[key_column]), content_of(table, row)
+        yield from session.execute(query).mappings()
 
 
 def unvouched(session: Session, known: Container[int]) -> Iterator[Key]:
