@@ -32,6 +32,10 @@ from monitor.units import show
 Fan = Sequence[tuple[date, float, float, float]]
 
 _LIMIT_COLOURS = {"watch": WATCH, "act": ACT}
+ROOM_FOR_FORECAST = 0.6
+"""How far a forecast may stretch the drawing either way, in its height without it;
+what goes further is said in words."""
+
 _FAN_WORDS = ("5\u2009%", "half", "95\u2009%")
 
 
@@ -107,6 +111,7 @@ def series_chart(
             for name, level in zip(_FAN_WORDS, fan[-1][1:], strict=True)
         ]
     _name_ends(sketch, labels, (low, high))
+    _say_beyond(sketch, fan, (low, high), setting)
     for is_doubted in (False, True):
         chosen = points[points["doubted"] == is_doubted]
         _draw_readings(sketch, chosen, setting.unit, hollow=is_doubted)
@@ -135,7 +140,7 @@ def _reach(
     highs = list(points["value"] + 2 * points["sd"])
     levels = [limit.level for limit in limits]
     low, high = min([*lows, *levels]), max([*highs, *levels])
-    room = 0.25 * ((high - low) or 1.0)
+    room = ROOM_FOR_FORECAST * ((high - low) or 1.0)
     if fan:
         low = max(min([low, *(row[1] for row in fan)]), low - room)
         high = min(max([high, *(row[3] for row in fan)]), high + room)
@@ -164,6 +169,30 @@ def _draw_fan(sketch: Sketch, fan: Fan, setting: Setting) -> None:
         ),
         name="half",
     )
+
+
+def _say_beyond(
+    sketch: Sketch, fan: Fan, reach: tuple[float, float], setting: Setting
+) -> None:
+    """Where the forecast leaves the drawing, and how far it goes."""
+    low, high = reach
+    above = [(on, top) for on, _, _, top in fan if top > high]
+    below = [(on, bottom) for on, bottom, _, _ in fan if bottom < low]
+    for left, arrow, level, anchor in (
+        (above, "\u2191", high, "top"),
+        (below, "\u2193", low, "bottom"),
+    ):
+        if not left:
+            continue
+        on, furthest = left[-1]
+        sketch.words(
+            f"{arrow} on to {show(furthest, setting.unit)}, {on.year}",
+            x=left[0][0].isoformat(),
+            y=level,
+            xanchor="right",
+            yanchor=anchor,
+            font={"color": BARK, "size": 11},
+        )
 
 
 def _draw_limits(sketch: Sketch, limits: Sequence[LimitLine], setting: Setting) -> None:

@@ -297,3 +297,23 @@ def test_an_empty_figure_is_the_sentence_and_no_axis():
 
     assert texts(figure) == ["Nothing yet."]
     assert figure.layout.xaxis.visible is False
+
+
+def test_a_forecast_that_leaves_the_drawing_says_how_far_it_goes():
+    steep = [(date(2026 + n, 6, 1), -1.0, 5.0 * n, 40.0 * n) for n in range(9)]
+
+    figure = chart(some_points(1.0, 2.0, 3.0), fan=steep)
+
+    top = figure.layout.yaxis.range[1]
+    assert top < 320.0
+    # by hand: the 95 % level after eight years is 8 × 40 mm
+    assert "↑ on to 320.0\u2009mm, 2034" in texts(figure)
+
+
+def test_a_forecast_that_fits_is_drawn_whole():
+    flat = [(date(2026 + n, 6, 1), 2.0, 3.0, 4.0 + n / 10) for n in range(9)]
+
+    figure = chart(some_points(1.0, 2.0, 3.0), fan=flat)
+
+    assert figure.layout.yaxis.range[1] > 4.8
+    assert not [text for text in texts(figure) if "on to" in text]
