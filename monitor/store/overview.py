@@ -121,13 +121,8 @@ def _lines(session: Session, support_ids: Sequence[UUID] | None) -> list[Overvie
     ]
 
 
-def doubtful(session: Session, *, most: int | None = None) -> list[DoubtfulLine]:
-    """The series in service whose newest reading wants a repeat, by code.
-
-    Parameters
-    ----------
-    most : how many at most; None for all
-    """
+def doubtful(session: Session) -> list[DoubtfulLine]:
+    """Every series in service whose newest reading wants a repeat, by code."""
     outlook, support, mark = _T["outlook"], _T["support"], _T["mark"]
     member, tree, site = _T["member"], _T["tree"], _T["site"]
     query = (
@@ -147,24 +142,8 @@ def doubtful(session: Session, *, most: int | None = None) -> list[DoubtfulLine]
         .join(member, member.c.id == mark.c.member_id)
         .where(*_is_doubtful())
         .order_by(support.c.code, member.c.code, mark.c.code, outlook.c.series)
-        .limit(most)
     )
     return [DoubtfulLine(**row) for row in session.execute(query).mappings()]
-
-
-def count_doubtful(session: Session) -> int:
-    """How many series in service have a newest reading that wants a repeat."""
-    outlook, support, mark = _T["outlook"], _T["support"], _T["mark"]
-    member = _T["member"]
-    query = (
-        sa.select(sa.func.count())
-        .select_from(outlook)
-        .join(support, support.c.id == outlook.c.support_id)
-        .join(mark, mark.c.id == outlook.c.mark_id)
-        .join(member, member.c.id == mark.c.member_id)
-        .where(*_is_doubtful())
-    )
-    return session.execute(query).scalar_one()
 
 
 def known_words(

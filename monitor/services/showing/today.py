@@ -13,7 +13,6 @@ from monitor.store import Session, support_search
 from monitor.store.overview import (
     DoubtfulLine,
     OverviewLine,
-    count_doubtful,
     doubtful,
     overview,
 )
@@ -120,6 +119,5 @@ def _dues(session: Session, found: FoundIds, now: datetime) -> Few[DueLine]:
 
 
 def _doubtful(session: Session) -> Few[DoubtfulLine]:
-    lines = tuple(doubtful(session, most=MOST))
-    total = len(lines) if len(lines) < MOST else count_doubtful(session)
-    return Few(lines, total)
+    lines = tuple(doubtful(session))
+    return Few(lines[:MOST], len(lines))
