@@ -6,7 +6,7 @@ Each entry vouches for the rows written with it: the repositories note what they
 
 import re
 import secrets
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import replace
 from datetime import datetime
@@ -40,8 +40,14 @@ _CHANGE_FIELDS = (
     "seq", "recorded_at", "actor", "action", "subject", "payload",
     "device_at", "origin", "reason",
 )  # fmt: skip
-_SEAL_FIELDS = {"form": "form", "row_hashes": "rows", "salt": "salt"}
-_SEAL_FIELDS["commitment"] = "commitment"
+_SEAL_FIELDS = {
+    "form": "form", "row_hashes": "rows", "salt": "salt", "commitment": "commitment",
+}  # fmt: skip
+_HASHES = ("leaf_hash", "chain_hash")
+_COLUMNS = [
+    _TABLE.c[name]
+    for name in (*_CHANGE_FIELDS, "leaf_hash", "chain_hash", *_SEAL_FIELDS)
+]
 _ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _STAMP = "ledger stamp"
 
@@ -93,19 +99,23 @@ def entries(
     session: Session, *, subject: str | None = None, after: int = 0
 ) -> Iterator[LedgerEntry]:
     """All entries in order, or those of one subject, or those after a number."""
-    query = sa.select(_TABLE).where(_TABLE.c.seq > after).order_by(_TABLE.c.seq)
+    query = sa.select(*_COLUMNS).where(_TABLE.c.seq > after).order_by(_TABLE.c.seq)
     if subject is not None:
         query = query.where(_TABLE.c.subject == subject)
     with session.execute(query.execution_options(yield_per=5000)) as result:
-        for row in result.mappings():
-            yield entry_of(row)
+        for row in result:
+            yield _entry(row)
 
 
 def entry_of(row: Mapping[Any, Any]) -> LedgerEntry:
     """The entry that a row of the ledger holds."""
-    change = Change(*(row[name] for name in _CHANGE_FIELDS))
-    seal = Seal(**{field: row[name] for name, field in _SEAL_FIELDS.items()})
-    return LedgerEntry(change, row["leaf_hash"], row["chain_hash"], seal)
+    return _entry([row[column.name] for column in _COLUMNS])
+
+
+def _entry(row: Sequence[Any]) -> LedgerEntry:
+    changed = len(_CHANGE_FIELDS)
+    leaf, chain, *seal = row[changed:]
+    return LedgerEntry(Change(*row[:changed]), leaf, chain, Seal(*seal))
 
 
 def first_broken(session: Session) -> int | None:

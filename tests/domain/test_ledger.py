@@ -5,8 +5,17 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from monitor.domain.ledger import START, Change, canonical, chain_hash, leaf_hash
+from monitor.domain.ledger import (
+    START,
+    Change,
+    canonical,
+    canonical_line,
+    chain_hash,
+    leaf_hash,
+)
 
 CHANGE = Change(
     1, datetime(2026, 6, 1, tzinfo=UTC), "Ines", "record", "inspection 1", '{"n":1}'
@@ -48,3 +57,8 @@ def test_the_chain_depends_on_all_before():
     leaf = leaf_hash(CHANGE)
 
     assert chain_hash(START, leaf) != chain_hash(leaf, leaf)
+
+
+@given(st.lists(st.none() | st.integers() | st.text()))
+def test_the_quick_way_to_write_a_line_is_the_slow_way(values):
+    assert canonical_line(values) == canonical(values)
