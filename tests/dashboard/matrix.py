@@ -21,6 +21,18 @@ _REFUSED = "401 422 422 422 422 422 422 422"
 _RECORDERS_422 = "401 403 403 403 422 422 422 422"
 _ADMIN = "401 404 404 404 404 404 404 303"
 
+_RECORDERS_415 = "401 403 403 403 415 415 415 415"
+
+API_LISTS = (
+    "dues", "events", "facts", "findings", "inspections", "marks", "members",
+    "outlooks", "photos", "readings", "sites", "standings", "supports", "trees",
+    "works", "openapi.json",
+)  # fmt: skip
+API_RECORDS = (
+    "events", "facts", "findings", "inspections", "marks", "members", "photos",
+    "readings", "sites", "trees", "works",
+)  # fmt: skip
+
 MATRIX = {
     # pages and what Dash serves them with
     "GET /": _IN,
@@ -70,11 +82,27 @@ MATRIX = {
     # pictures
     "GET /pictures/<uuid:key>/<size>": "401 200 404 200 200 200 200 200",
     "GET /pictures/flat/<uuid:key>": "401 404 404 404 404 404 404 404",
-    "GET /pictures/add/<code>": "401 422 422 422 200 200 200 200",
-    "POST /pictures/add/<code>": _REFUSED,
+    "GET /pictures/add/<code>": "401 422 404 422 200 200 200 200",
+    "POST /pictures/add/<code>": "401 422 404 422 422 422 422 422",
     # the ground beneath the map
     "GET /map/ground.geojson": _MISSING,
     "POST /map/ground": _REFUSED,
+    # the same for programs; lists hold what the account sees
+    "GET /register.csv": _IN,
+    "GET /api/v1/": _IN,
+    "GET /api/<path:rest>": _MISSING,
+    "GET /api/v1/supports/<string:key>": "401 200 404 200 200 200 200 200",
+    **{f"GET /api/v1/{name}": _IN for name in API_LISTS},
+    **{f"GET /api/v1/{name}/<string:key>": _MISSING for name in API_RECORDS},
+    "POST /api/v1/inspections": _RECORDERS_415,
+    "POST /api/v1/loggers/readings": _RECORDERS_415,
+    "GET /ogc/": _IN,
+    "GET /ogc/conformance": _IN,
+    "GET /ogc/collections": _IN,
+    "GET /ogc/collections/<name>": _MISSING,
+    "GET /ogc/collections/<name>/items": _MISSING,
+    "GET /ogc/collections/<name>/items/<key>": _MISSING,
+    "GET /ogc/<path:rest>": _MISSING,
     # papers; the key of a paper is for who asked for it
     "POST /papers/make": _DONE,
     "POST /imports/file": _REFUSED,

@@ -87,9 +87,13 @@ def address(rule, whose, town):
         "<string:package_name>": "dash", "<path:fingerprinted_path>": "none.js",
         "<path:filename>": "underprop.css", "<name>": "form.js", "<sha256>": "0" * 64,
         "<token>": STRANGE, "<scope>": "all", "<uuid:person>": str(uuid4()),
-        "<action>": "enable",
+        "<action>": "enable", "<path:rest>": "none",
+        "<key>": "none",
     }  # fmt: skip
     parts["<uuid:key>"] = str(photos[whose] if "pictures" in rule else uuid4())
+    with town[1].store.read_session() as session:
+        support = records.SUPPORTS.find(session, code=OWNER_OF[whose])
+    parts["<string:key>"] = str(support.id)
     if rule.startswith("/people/"):
         parts["<uuid:key>"] = str(person)
     if rule.startswith(("/unsubscribe", "/calendar")):
@@ -196,15 +200,17 @@ def test_a_foreign_support_is_answered_exactly_like_one_that_is_not_there(town):
 def test_an_owners_pages_are_about_own_sites_only(town):
     owner = client_for("owner", town)
     manager = client_for("manager", town)
-    paths = ["/", "/register", "/due", "/due/days", "/events", "/rounds", "/year",
-             "/forecasts", "/field/tasks", "/account"]  # fmt: skip
+    paths = ["/", "/register", "/due", "/fleet", "/map", "/due/days", "/events",
+             "/rounds", "/year", "/forecasts", "/field/tasks", "/account"]  # fmt: skip
 
     owners = {path: str(show(owner, path)) for path in paths}
 
-    assert "S-0101" in owners["/register"]
+    assert "S-0101" in owners["/due"]
+    assert "S-0101" in owner.get("/register.csv").text
+    assert "S-0106" not in owner.get("/register.csv").text
     assert not any(secret in told for told in owners.values() for secret in SECRETS)
     assert not any("S-0106" in told for told in owners.values())
-    assert "Hiddenham" in str(show(manager, "/register"))
+    assert "S-0106" in manager.get("/register.csv").text
 
 
 def bodies_of(app, value):
