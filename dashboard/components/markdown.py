@@ -164,11 +164,11 @@ def _list(lines: list[str]) -> Component:
             items.append([found["text"]])
         else:
             items[-1].append(line.strip() if line.startswith("  ") else "")
-    first = _ITEM.match(lines[0])
-    is_numbered = first is not None and first["mark"][0].isdigit()
     shown = [html.Li(_item(item)) for item in items]
-    made = html.Ol if is_numbered else html.Ul
-    return made(shown, className="guide-list")
+    number = re.match(r"\d+", lines[0])
+    if number is None:
+        return html.Ul(shown, className="guide-list")
+    return html.Ol(shown, start=number[0], className="guide-list")
 
 
 def _item(lines: list[str]) -> list[str | Component]:

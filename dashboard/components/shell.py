@@ -32,6 +32,7 @@ def shell() -> html.Div:
                 className="head",
             ),
             html.Main(html.Div(id="shell-page"), id="page", tabIndex="-1"),
+            html.Footer(dcc.Link("Guides", href="/guides"), className="foot"),
             html.Div(
                 id="shell-announcement", className="unseen", **aria(live="polite")
             ),
@@ -65,7 +66,6 @@ def _leave() -> Component:
     return html.Form(
         [
             html.A("Field form", href="/field/", className="field"),
-            dcc.Link("Guides", href="/guides"),
             dcc.Link("Notices", href="/notices"),
             dcc.Link("My account", href="/account"),
             html.Button("Sign out", type="submit", className="plain"),

@@ -143,7 +143,7 @@ def _quantity(q: Quantity) -> list[str]:
 
 def _noise(noise: Noise, unit: str) -> str:
     if noise.relative:
-        return f"{noise.repeatability:.0%} repeat, {noise.placement:.0%} placement"
+        return f"{100 * noise.repeatability:g} % repeat, {100 * noise.placement:g} % placement"
     return (
         f"{number(noise.repeatability)} repeat, {number(noise.placement)} placement, "
         f"step {number(noise.resolution)} {unit}"

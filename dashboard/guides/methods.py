@@ -50,7 +50,7 @@ def trends() -> str:
 def numbers() -> str:
     """The numbers that the analysis starts from, before the fleet has taught it."""
     hyper = Hyper()
-    weights = ", ".join(f"{share:.0%}" for share in DEFAULT_WEIGHTS)
+    weights = ", ".join(f"{100 * share:g} %" for share in DEFAULT_WEIGHTS)
     spreads = ", ".join(f"1/{round(1 / sd)}" for sd in DEFAULT_SD_RATIOS)
     drifts = ", ".join(f"1/{round(1 / ratio)}" for ratio in DRIFT_RATIOS)
     rows = [
@@ -58,7 +58,7 @@ def numbers() -> str:
         ["spread of their slopes, in scales of the series a year", spreads],
         ["sizes of drift that the evidence looks for, in scales a year", drifts],
         ["chance in a year that a series changes its slope", f"{hyper.default.hazard}"],
-        ["share of gross errors among readings", f"{hyper.outlier_share:.0%}"],
+        ["share of gross errors among readings", f"{100 * hyper.outlier_share:g} %"],
         ["dates later than this are “not expected”", f"{hyper.horizon_years:g} years"],
         ["version of these numbers", code(hyper.version)],
     ]
@@ -70,7 +70,9 @@ def laws() -> str:
     rows = []
     for law_set, weights in PRIOR_LAW_WEIGHTS.items():
         name = str(law_set.name).lower()
-        said = ", ".join(f"{_words(law.name)} {w:.0%}" for law, w in weights.items())
+        said = ", ".join(
+            f"{_words(law.name)} {100 * w:g} %" for law, w in weights.items()
+        )
         series = [
             SERIES_LABEL[s] for s, parts in SERIES.items() if parts[0].law == name
         ]
