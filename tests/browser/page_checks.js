@@ -5,6 +5,8 @@
   const seen = (e) => {
     const box = e.getBoundingClientRect();
     const style = getComputedStyle(e);
+    const head = e.closest("thead");
+    if (head && getComputedStyle(head).clipPath !== "none") return false;
     return box.width > 1 && box.height > 1 && style.visibility !== "hidden" &&
       style.display !== "none" && !e.closest(".unseen, [aria-hidden=true], .skip") &&
       (!e.checkVisibility || e.checkVisibility({ checkOpacity: true, contentVisibilityAuto: true }));

@@ -39,7 +39,7 @@ def test_nothing_is_cut_laid_over_or_unnamed(chromium, home, scheme):
             wrong += [f"{path} at {width}: {what}" for what in page.evaluate(CHECKS)]
 
     context.close()
-    assert wrong == []
+    assert not wrong, "\n".join(wrong)
     assert heard.complaints == []
     assert heard.elsewhere == []
 
