@@ -143,7 +143,8 @@ def _quantity(q: Quantity) -> list[str]:
 
 def _noise(noise: Noise, unit: str) -> str:
     if noise.relative:
-        return f"{100 * noise.repeatability:g} % repeat, {100 * noise.placement:g} % placement"
+        repeat, placement = 100 * noise.repeatability, 100 * noise.placement
+        return f"{repeat:g} % repeat, {placement:g} % placement"
     return (
         f"{number(noise.repeatability)} repeat, {number(noise.placement)} placement, "
         f"step {number(noise.resolution)} {unit}"
