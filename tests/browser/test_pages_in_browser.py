@@ -24,7 +24,7 @@ def test_a_support_is_found_in_the_register_and_opened(desk, home):
 
     desk.get_by_role("link", name="Register").click()
     desk.get_by_label("Search").fill("make safe")
-    expect(desk.get_by_text("1 support fits.")).to_be_visible()
+    expect(desk.get_by_text("One support fits.")).to_be_visible()
     expect(desk).to_have_url(re.compile(r"/register\?q=make"))
     desk.get_by_role("link", name="S-0101").click()
 
@@ -41,14 +41,14 @@ def test_the_back_button_brings_the_search_back(desk, home):
     sign_in(desk, home)
     desk.goto(f"{home}/register")
     desk.get_by_label("Search").fill("cable")
-    expect(desk.get_by_text("1 support fits.")).to_be_visible()
+    expect(desk.get_by_text("One support fits.")).to_be_visible()
     desk.get_by_role("link", name="S-0103").click()
     expect(desk.get_by_role("heading", level=1)).to_have_text("S-0103 wants watching.")
 
     desk.go_back()
 
     expect(desk.get_by_label("Search")).to_have_value("cable")
-    expect(desk.get_by_text("1 support fits.")).to_be_visible()
+    expect(desk.get_by_text("One support fits.")).to_be_visible()
 
 
 def test_an_inspection_is_recorded_from_the_phone_to_the_chart(phone, own_home):
