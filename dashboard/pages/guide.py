@@ -1,5 +1,7 @@
 """One document, to be read."""
 
+from types import SimpleNamespace
+
 from dash import Dash, dcc, html
 from dash.development.base_component import Component
 
@@ -7,16 +9,16 @@ from dashboard.components.attributes import aria
 from dashboard.components.markdown import headings, page_parts
 from dashboard.context import AppContext
 from dashboard.guides import shelf
-from dashboard.pages import not_found
 
 NAME, PATH = "guide", "/guides/<name>"
 QUERY: tuple[str, ...] = ()
+IDS = SimpleNamespace()
 
 
 def title(name: str = "") -> str:
     """Title of the page."""
     found = shelf.guide(name)
-    return found.title if found else not_found.title()
+    return found.title if found else "Guides"
 
 
 def layout(context: AppContext, name: str = "") -> Component:
@@ -24,7 +26,12 @@ def layout(context: AppContext, name: str = "") -> Component:
     if not name:
         return html.Article()
     if shelf.guide(name) is None:
-        return not_found.layout()
+        return html.Article(
+            [
+                html.H1("No such guide"),
+                html.P(dcc.Link("All guides", href="/guides"), className="lead"),
+            ]
+        )
     text = shelf.text_of(name)
     first, *rest = page_parts(text)
     back = html.P(dcc.Link("Guides", href="/guides"), className="dateline")

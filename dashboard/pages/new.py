@@ -6,6 +6,7 @@ from typing import Any
 
 from dash import ALL, Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
+from dash.exceptions import PreventUpdate
 from flask import has_request_context
 
 from dashboard.access import signed_in
@@ -89,6 +90,8 @@ def register(app: Dash, context: AppContext) -> None:
         prevent_initial_call=True,
     )
     def asked(kind: str) -> tuple[list[Component], str]:
+        if kind not in set(MemberKind):
+            raise PreventUpdate
         chosen = MemberKind(kind)
         return kind_fields(chosen), _MEMBER_CODES[chosen]
 
