@@ -12,7 +12,7 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
-FOLDER = Path(__file__).parents[1] / "dashboard" / "assets" / "guides"
+FOLDER = Path(__file__).parents[1] / "dashboard" / "assets"
 CHROMIUM = "/usr/bin/chromium"
 MOST_BYTES = 150_000
 _COLOURS = 64
@@ -46,7 +46,7 @@ def main() -> None:
         )
         for shot in SHOTS:
             page = signed_in(browser, address, (name, password))
-            (folder / f"{shot.name}.png").write_bytes(taken(page, address, shot))
+            (folder / f"guide-{shot.name}.png").write_bytes(taken(page, address, shot))
         browser.close()
 
 

@@ -1,5 +1,7 @@
 """The documents of the program, by whom they are for."""
 
+from types import SimpleNamespace
+
 from dash import Dash, dcc, html
 from dash.development.base_component import Component
 
@@ -8,6 +10,7 @@ from dashboard.guides.shelf import GUIDES
 
 NAME, PATH = "guides", "/guides"
 QUERY: tuple[str, ...] = ()
+IDS = SimpleNamespace()
 
 
 def title() -> str:
