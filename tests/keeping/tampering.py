@@ -166,3 +166,11 @@ _CHANGES = {
     "truncate": _truncate,
     "replaced": _replaced,
 }
+
+
+def clean_verifies(state, count):
+    """Whether the record that nobody touched holds, time after time."""
+    for _ in range(count):
+        with state.store.read_session() as session:
+            found = verify(Asked(session, None, state.checkpoint, outlooks=0))
+        yield all(one.what == "guard" for one in found.broken)
