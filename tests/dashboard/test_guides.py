@@ -39,7 +39,7 @@ def test_the_page_of_guides_names_each(reader):
 
 
 def test_a_guide_that_is_not_there_says_so(reader):
-    assert "There is no page at this address" in page_words(reader, "/guides/nothing")
+    assert "No such guide" in page_words(reader, "/guides/nothing")
 
 
 @pytest.mark.parametrize("name", NAMES)
