@@ -8,6 +8,7 @@ alone do not count as found.
 import shutil
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -15,6 +16,7 @@ import sqlalchemy as sa
 from monitor.services.keeping.checkpoints import make_checkpoint
 from monitor.services.keeping.verify import Asked, verify
 from monitor.store import Store
+from monitor.store.engine import prepare_sqlite
 from monitor.store.models import guards
 from tests.keeping.tamper import TABLES, reseal
 
@@ -71,8 +73,7 @@ def attempt(state, chance):
     if kind == "roll back":
         shutil.copy(state.older, state.path)
     else:
-        with state.store.engine.begin() as connection:
-            connection.exec_driver_sql("PRAGMA defer_foreign_keys = ON")
+        with _bare(state.store.url).begin() as connection:
             _CHANGES[kind](connection, chance)
             if covers_up and kind != "reorder":
                 reseal(connection)
@@ -85,6 +86,14 @@ def attempt(state, chance):
         Path(f"{state.path}{suffix}").unlink(missing_ok=True)
     shutil.copy(state.whole, state.path)
     return Told(kind, covers_up, bool(named), named)
+
+
+@cache
+def _bare(url):
+    """An engine that does not ask whether a row has its parent."""
+    engine = sa.create_engine(url, poolclass=sa.pool.NullPool)
+    prepare_sqlite(engine, foreign_keys=False)
+    return engine
 
 
 def _note(store):
