@@ -20,6 +20,7 @@ from monitor.errors import NotAllowed
 from monitor.services import access
 from monitor.services.access import SignedIn
 from monitor.services.entry import second
+from monitor.store.ledger import ORIGIN
 
 OPEN_PATHS = frozenset(
     {
@@ -65,6 +66,7 @@ def guard(server: Flask, context: AppContext) -> None:
     @server.before_request
     def before() -> Answer:
         g.signed_in = g.viewer = None
+        ORIGIN.set(f"pages {request.remote_addr}")
         _limit_body(context)
         is_by_key = has_own_key(request.path)
         token = bearer.token_of_request()

@@ -10,6 +10,7 @@ from dashboard.components.standing import grade_mark
 from dashboard.components.tables import pairs, quiet_table
 from dashboard.components.text import counted, day, listed, sentence
 from monitor.domain.ledger import Change
+from monitor.domain.ledger_times import time_flags
 from monitor.services.showing.findings import FindingView
 from monitor.services.showing.support import MemberView, SupportView
 
@@ -125,7 +126,7 @@ def _ledger(changes: tuple[Change, ...]) -> Component:
         [
             str(change.seq),
             day(change.recorded_at.date()),
-            change.action,
+            ", ".join((change.action, *time_flags(change))),
             change.actor,
             _gist(change.payload),
         ]

@@ -7,6 +7,7 @@ import click
 
 from monitor.cli.context import CliContext
 from monitor.errors import Conflict, InvalidInput, MonitorError, NotFound, StoreError
+from monitor.store.ledger import ORIGIN
 
 REFUSED, NOT_FOUND, STORE_TROUBLE = 2, 3, 4
 
@@ -64,6 +65,7 @@ def cli(context: click.Context) -> None:
     """Keep the record of installed tree supports, and the watch over them."""
     if context.obj is None:
         context.obj = CliContext()
+    ORIGIN.set("command line")
 
 
 def main() -> None:

@@ -9,7 +9,10 @@ from monitor.domain.ledger import Change
 from monitor.store.models import LedgerRow
 
 _TABLE = LedgerRow.metadata.tables["ledger"]
-_FIELDS = ("seq", "recorded_at", "actor", "action", "subject", "payload")
+_FIELDS = (
+    "seq", "recorded_at", "actor", "action", "subject", "payload",
+    "device_at", "origin", "reason",
+)  # fmt: skip
 
 
 def changes_of(
