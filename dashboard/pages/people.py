@@ -108,7 +108,7 @@ def _invitation() -> Component:
         [
             line_field("Name", "people-name", "name"),
             line_field("E-mail address", "people-email", "email", hint="May be empty."),
-            choice_field("Role", "people-role", "role", ROLES),
+            choice_field("Role", "people-role", "role", ROLES[::-1]),
             line_field(
                 "Owner",
                 "people-owner",

@@ -55,7 +55,7 @@ def test_from_an_empty_book_to_the_first_baseline(desk, empty_home):
         ("Wall as ordered", "1/4 in"),
         ("Length", "9 ft 6 in"),
     ):
-        desk.get_by_label(label, exact=True).press_sequentially(text)
+        desk.get_by_label(label, exact=True).press_sequentially(text, delay=25)
     desk.get_by_role("group", name="Section").get_by_text("square hollow").click()
     desk.get_by_role("button", name="Register it").click()
 

@@ -195,14 +195,18 @@ export async function forgetRound() {
   await keep.write([["clear", "supports"], ["clear", "receipts"], ["delete", "facts", "round"]]);
 }
 
-/* A phone that lies in a drawer, or in strange hands, does not hold a round for ever. */
+/* A phone that lies in a drawer, or in strange hands, does not hold a round for ever;
+   a look that was begun needs its support, so the round stays until it is finished. */
 export async function forgetOldRound(now = Date.now()) {
   const round = await keep.fact("round");
   if (!round || now - Date.parse(round.made_at) < LONGEST_DAYS * 864e5) {
     return "";
   }
+  if ((await keep.keys("drafts")).length) {
+    return "";
+  }
   await forgetRound();
-  return `The round was ${LONGEST_DAYS} days old and was taken off this phone. Looks begun and the outbox are kept.`;
+  return `The round was ${LONGEST_DAYS} days old and was taken off this phone. The outbox is kept.`;
 }
 
 function forgetting() {
