@@ -35,8 +35,7 @@ def test_nothing_is_cut_laid_over_or_unnamed(chromium, home, scheme):
         page.wait_for_load_state("networkidle")
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 900})
-            page.wait_for_timeout(150)
-            wrong += [f"{path} at {width}: {what}" for what in page.evaluate(CHECKS)]
+            wrong += [f"{path} at {width}: {what}" for what in _settled(page)]
 
     context.close()
     assert not wrong, "\n".join(wrong)
@@ -69,6 +68,15 @@ def test_the_keyboard_alone_leads_from_the_register_to_a_recorded_look(desk, own
     desk.keyboard.press("Enter")
 
     desk.get_by_text("Recorded: S-0101, 1 June 2026.").wait_for()
+
+
+def _settled(page) -> list[str]:
+    """Return what is wrong once figures had up to five seconds to follow the window."""
+    for _ in range(20):
+        page.wait_for_timeout(250)
+        if not (found := page.evaluate(CHECKS)):
+            break
+    return found
 
 
 def _tab_to(page, words: str) -> None:
