@@ -36,6 +36,7 @@ class SignIn:
     ----------
     address : where it signed in from
     browser : what it said it is
+    proved_at : when the person proved again who they are, None if never since
     """
 
     id: UUID
@@ -47,6 +48,12 @@ class SignIn:
     ended_at: datetime | None
     address: str = ""
     browser: str = ""
+    proved_at: datetime | None = None
+
+    @property
+    def sure_at(self) -> datetime:
+        """When it was last certain who sits there."""
+        return self.proved_at or self.started_at
 
 
 class KeyKind(StrEnum):

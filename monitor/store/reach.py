@@ -106,7 +106,7 @@ _RIGHT_FOR: dict[Right, tuple[str, ...]] = {
     Right.TELL: ("recipient",),
     Right.LOOK_AFTER_ACCOUNTS: (
         "account", "sign_in", "entry_key", "known_device", "second_factor",
-        "recovery_code",
+        "recovery_code", "outside_name", "sign_in_begun",
     ),
 }  # fmt: skip
 WRITTEN = {table: right for right, tables in _RIGHT_FOR.items() for table in tables}

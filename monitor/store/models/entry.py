@@ -49,6 +49,7 @@ class SignInRow(Base):
     ended_at: Mapped[datetime | None] = mapped_column(Instant)
     address: Mapped[str] = words()
     browser: Mapped[str] = words()
+    proved_at: Mapped[datetime | None] = mapped_column(Instant)
 
 
 class EntryKeyRow(Base):
@@ -90,7 +91,7 @@ class WrongTriesRow(Base):
 
 
 class SecondFactorRow(Base):
-    """The secret that an account's authenticator shares with us."""
+    """The secret that an account's authenticator shares with us, sealed."""
 
     __tablename__ = "second_factor"
     account_id: Mapped[UUID] = mapped_column(
@@ -109,3 +110,23 @@ class RecoveryCodeRow(Base):
     account_id: Mapped[UUID] = points_to("account.id")
     code_hash: Mapped[str] = words()
     used_at: Mapped[datetime | None] = mapped_column(Instant)
+
+
+class OutsideNameRow(Base):
+    """Who an account is at an organisation's provider of sign-ins; only a hash."""
+
+    __tablename__ = "outside_name"
+    subject_hash: Mapped[str] = mapped_column(Words, primary_key=True)
+    account_id: Mapped[UUID] = points_to("account.id")
+    bound_at: Mapped[datetime] = instant()
+
+
+class SignInBegunRow(Base):
+    """A browser that was sent to the provider and is to come back once."""
+
+    __tablename__ = "sign_in_begun"
+    state_hash: Mapped[str] = mapped_column(Words, primary_key=True)
+    nonce: Mapped[str] = words()
+    verifier: Mapped[str] = words()
+    next_path: Mapped[str] = words()
+    begun_at: Mapped[datetime] = mapped_column(Instant, index=True)

@@ -51,6 +51,7 @@ PASSING = (
     "outlook", "standing", "due", "stale", "calibration", "lease", "job_run", "sign_in",
     "recipient", "notice", "calendar_shown",
     "entry_key", "known_device", "wrong_tries", "second_factor", "recovery_code",
+    "outside_name", "sign_in_begun",
 )  # fmt: skip
 """Conclusions that can be worked out anew, and traces of running and telling."""
 
