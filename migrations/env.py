@@ -69,7 +69,15 @@ def run() -> None:
                 == context.get_head_revision()
             ):
                 guards.put_on(connection, Base.metadata)
+                finish(connection)
     engine.dispose()
+
+
+def finish(connection: sa.Connection) -> None:
+    """Do what belongs to this upgrade, so that nothing comes between it and the rest."""
+    afterwards = context.config.attributes.get("afterwards")
+    if afterwards is not None:
+        afterwards(connection)
 
 
 def check_unchanged(connection: sa.Connection, before: Hashes) -> None:

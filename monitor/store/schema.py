@@ -1,5 +1,6 @@
 """Bringing a database up to date, and refusing one that is not."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -14,7 +15,13 @@ from monitor.store.engine import Store
 MIGRATIONS = Path(__file__).parents[2] / "migrations"
 
 
-def upgrade(url: str, *, to: str = "head") -> None:
+Afterwards = Callable[[sa.Connection], None]
+"""What belongs to an upgrade: done in its transaction, after the last revision."""
+
+
+def upgrade(
+    url: str, *, to: str = "head", afterwards: Afterwards | None = None
+) -> None:
     """Run every migration that is still missing; what is recorded is kept.
 
     Raises
@@ -26,7 +33,9 @@ def upgrade(url: str, *, to: str = "head") -> None:
     store.close()
     if found and found not in _known_revisions():
         raise SchemaOutOfDate(found, head_revision())
-    command.upgrade(config_for(url), to)
+    config = config_for(url)
+    config.attributes["afterwards"] = afterwards
+    command.upgrade(config, to)
 
 
 def downgrade(url: str, *, to: str) -> None:

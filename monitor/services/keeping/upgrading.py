@@ -1,13 +1,16 @@
 """Bringing a record up to this program's revision without losing anything.
 
 The migrations run in one transaction, and within it every column of every kept table is
-compared with what it was; so an upgrade either happens whole or not at all.
+compared with what it was, and rows of the time before the ledger vouched for rows are
+taken into it; so an upgrade either happens whole or not at all.
 """
 
 from datetime import datetime
 
+import sqlalchemy as sa
+
 from monitor.services.keeping.anchor import anchor
-from monitor.store import Store, schema
+from monitor.store import Session, Store, schema
 
 FIRST_WITH_ROW_HASHES = "0006"
 
@@ -26,11 +29,15 @@ def bring_up(url: str, *, actor: str, now: datetime) -> str:
     store = Store(url)
     try:
         before = schema.current_revision(store)
-        if before != schema.head_revision():
-            schema.upgrade(url)
-        if "" < before < FIRST_WITH_ROW_HASHES:
-            with store.write_session() as session:
-                anchor(session, before=before, actor=actor, now=now)
     finally:
         store.close()
+
+    def vouch(connection: sa.Connection) -> None:
+        with Session(connection) as session:
+            anchor(session, before=before, actor=actor, now=now)
+            session.commit()  # of what the session holds; the upgrade commits itself
+
+    if before != schema.head_revision():
+        is_unvouched = "" < before < FIRST_WITH_ROW_HASHES
+        schema.upgrade(url, afterwards=vouch if is_unvouched else None)
     return before
