@@ -13,6 +13,8 @@ down_revision = "0010"
 branch_labels = None
 depends_on = None
 
+_STRICT = {"sqlite_strict": True}
+
 
 def _text(name):
     return sa.Column(name, sa.Text(), nullable=False)
@@ -28,9 +30,14 @@ def _instant(name, *, nullable=False):
     return sa.Column(name, kind, nullable=nullable)
 
 
+def _anew():
+    """SQLite sets an added column on the line of the last: the table is made anew."""
+    return "always" if op.get_bind().dialect.name == "sqlite" else "auto"
+
+
 def upgrade() -> None:
     with op.batch_alter_table(
-        "sign_in", table_kwargs={"sqlite_strict": True}
+        "sign_in", recreate=_anew(), table_kwargs=_STRICT
     ) as sign_in:
         sign_in.add_column(_instant("proved_at", nullable=True))
     op.create_table(
@@ -67,7 +74,5 @@ def upgrade() -> None:
 def downgrade() -> None:
     op.drop_table("sign_in_begun")
     op.drop_table("outside_name")
-    with op.batch_alter_table(
-        "sign_in", table_kwargs={"sqlite_strict": True}
-    ) as sign_in:
+    with op.batch_alter_table("sign_in", table_kwargs=_STRICT) as sign_in:
         sign_in.drop_column("proved_at")

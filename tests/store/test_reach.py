@@ -129,6 +129,7 @@ def test_every_table_was_decided_about():
     known = {"site", "tree", "support", "party", *SEEN}
     unseen = {
         "account", "sign_in", "entry_key", "second_factor", "recovery_code",
+        "outside_name", "sign_in_begun",
         "known_device", "wrong_tries", "recipient", "notice", "import", "job_run",
         "lease", "calibration", "ledger_node", "budget",
     }  # fmt: skip
