@@ -33,6 +33,7 @@ class NoticeKind(StrEnum):
     ESCALATION = "escalation"
     UNDELIVERED = "undelivered"
     TRIAL = "trial"
+    CONFIRMATION = "confirmation"
 
 
 class NoticeState(StrEnum):
@@ -59,6 +60,8 @@ class Recipient:
     wants_empty : whether a week in which nothing is owed is told, too
     quiet_from, quiet_to : minutes of the day between which only "make safe" is told,
         None for no quiet hours
+    confirmed_at : when a letter to the address was answered; None if it was not yet
+    asked_at : when the letter that waits for an answer was raised, None if none waits
     """
 
     id: UUID
@@ -76,6 +79,8 @@ class Recipient:
     quiet_to: int | None
     recorded_by: str
     recorded_at: datetime
+    confirmed_at: datetime | None
+    asked_at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)

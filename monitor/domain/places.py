@@ -28,6 +28,7 @@ class Site:
     latitude, longitude : WGS 84 [deg], None if unknown
     quiet_seasons : no-go seasons, as "03-01/08-31 nesting; 12-15/01-05 market"
     holiday_region : whose public holidays are kept, such as "DE-BY"; empty for none
+    access_hours : when one can get in, such as "10:00-15:00"; empty for any time
     """
 
     id: UUID
@@ -44,6 +45,7 @@ class Site:
     quiet_seasons: str
     recorded_at: datetime
     holiday_region: str = ""
+    access_hours: str = ""
 
 
 @dataclass(frozen=True, slots=True)

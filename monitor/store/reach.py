@@ -74,6 +74,8 @@ SEEN: dict[str, str] = {
     "event_call": _BY_SUPPORT,
     "event": f"{_BY_SUPPORT} OR id IN (SELECT event_id FROM event_call)",
     "deferral": _BY_SUPPORT,
+    "agreed_stop": _BY_SUPPORT,
+    "agreed_round": "id IN (SELECT round_id FROM agreed_stop)",
     "site_closure": "site_id IN (SELECT id FROM site)",
     "crown_wish": _BY_SUPPORT,
     "field_task": "support IN (SELECT code FROM support)",
@@ -101,7 +103,10 @@ _RIGHT_FOR: dict[Right, tuple[str, ...]] = {
         "field_settlement", "stem_diameter", "limit_override", "logger_batch",
     ),
     Right.KEEP_REGISTER: ("party", "site", "tree", "support", "import"),
-    Right.PLAN: ("event", "event_call", "deferral", "site_closure", "crown_wish"),
+    Right.PLAN: (
+        "event", "event_call", "deferral", "site_closure", "crown_wish",
+        "agreed_round", "agreed_stop", "travel_table",
+    ),
     Right.SET_POLICY: ("policy",),
     Right.TELL: ("recipient",),
     Right.LOOK_AFTER_ACCOUNTS: (

@@ -31,6 +31,7 @@ from monitor.domain.people import (
 )
 from monitor.domain.pictures import PhotoMeasure, Sketch
 from monitor.domain.places import Party, Site, StemDiameter, Tree
+from monitor.domain.rounds import AgreedRound, AgreedStop, TravelTable
 from monitor.domain.running import ImportedFile, JobRun
 from monitor.domain.scheduling import (
     CrownWish,
@@ -112,6 +113,11 @@ def _notice(row: Mapping[str, Any]) -> Notice:
     return Notice(**{**row, "lines": tuple(NoticeLine(*line) for line in row["lines"])})
 
 
+def _travel_table(row: Mapping[str, Any]) -> TravelTable:
+    ways = tuple((start, end, value) for start, end, value in row["ways"])
+    return TravelTable(**{**row, "ways": ways})
+
+
 PARTIES = Repository(m.PartyRow, Party)
 SITES = Repository(m.SiteRow, Site)
 TREES = Repository(m.TreeRow, Tree)
@@ -153,6 +159,9 @@ EVENT_CALLS = Repository(m.EventCallRow, EventCall)
 DEFERRALS = Repository(m.DeferralRow, DeferralEntry)
 SITE_CLOSURES = Repository(m.SiteClosureRow, SiteClosure)
 CROWN_WISHES = Repository(m.CrownWishRow, CrownWish)
+AGREED_ROUNDS = Repository(m.AgreedRoundRow, AgreedRound)
+AGREED_STOPS = Repository(m.AgreedStopRow, AgreedStop)
+TRAVEL_TABLES = Repository(m.TravelTableRow, TravelTable, to_record=_travel_table)
 CALIBRATIONS = Repository(
     m.CalibrationRow,
     Calibration,

@@ -131,7 +131,7 @@ def test_every_table_was_decided_about():
         "account", "sign_in", "entry_key", "second_factor", "recovery_code",
         "outside_name", "sign_in_begun",
         "known_device", "wrong_tries", "recipient", "notice", "import", "job_run",
-        "lease", "calibration", "ledger_node", "budget",
+        "lease", "calibration", "ledger_node", "budget", "travel_table",
     }  # fmt: skip
     tables = {*EVIDENCE, *MASTER, *PASSING}
 

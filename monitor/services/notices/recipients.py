@@ -163,6 +163,8 @@ def _made(session: Session, choices: Choices, actor: str, now: datetime) -> Reci
         quiet_to=quiet[1] if quiet else None,
         recorded_by=actor,
         recorded_at=now,
+        confirmed_at=now,
+        asked_at=None,
     )
 
 

@@ -41,6 +41,11 @@ from monitor.store.models.pictures import (
     SketchRow,
 )
 from monitor.store.models.places import PartyRow, SiteRow, StemDiameterRow, TreeRow
+from monitor.store.models.rounds import (
+    AgreedRoundRow,
+    AgreedStopRow,
+    TravelTableRow,
+)
 from monitor.store.models.scheduling import (
     CrownWishRow,
     DeferralRow,
@@ -58,6 +63,8 @@ from monitor.store.models.supports import (
 
 __all__ = [
     "AccountRow",
+    "AgreedRoundRow",
+    "AgreedStopRow",
     "Base",
     "CalendarShownRow",
     "CalibrationRow",
@@ -105,6 +112,7 @@ __all__ = [
     "StandingRow",
     "StemDiameterRow",
     "SupportRow",
+    "TravelTableRow",
     "TreeRow",
     "WorkRow",
     "WrongTriesRow",

@@ -48,6 +48,8 @@ class RecipientRow(Base):
     quiet_to: Mapped[int | None] = mapped_column(Whole)
     recorded_by: Mapped[str] = words()
     recorded_at: Mapped[datetime] = instant()
+    confirmed_at: Mapped[datetime | None] = mapped_column(Instant)
+    asked_at: Mapped[datetime | None] = mapped_column(Instant)
 
 
 class NoticeRow(Base):

@@ -53,6 +53,7 @@ class SiteRow(Base):
     quiet_seasons: Mapped[str] = words()
     recorded_at: Mapped[datetime] = instant()
     holiday_region: Mapped[str] = words()
+    access_hours: Mapped[str] = words()
 
 
 class TreeRow(Base):
