@@ -38,6 +38,11 @@ READING = {
         "instrument": _TEXT,
         "answer": {"enum": [a.value for a in Answer if a is not Answer.WITHDRAWN]},
         "why": _TEXT,
+        "sd": {
+            "type": "number",
+            "exclusiveMinimum": 0,
+            "description": "standard deviation measured with it, unit of the quantity",
+        },
     },
 }
 FINDING = {

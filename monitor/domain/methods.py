@@ -4,6 +4,7 @@ All figures are common practice in the field, one standard deviation, without a
 published source for tree supports, unless a source stands beside them.
 """
 
+import math
 from types import MappingProxyType
 
 from monitor.domain.quantities import QUANTITIES, Noise
@@ -65,9 +66,33 @@ _NOISE: dict[tuple[str, str], Noise] = {
 }
 
 
+WHOLE = frozenset({"photo"})
+"""Methods that work out with every reading all that may be off, placing included."""
+
+
 def noise_of(quantity: str, method: str) -> Noise:
     """Declared noise of a reading of `quantity` taken by `method`.
 
     An unknown or unstated method falls back to the quantity's usual noise.
     """
     return _NOISE.get((method, quantity), QUANTITIES[quantity].noise)
+
+
+def noise_with(quantity: str, method: str, value: float, sd: float | None) -> Noise:
+    """Noise of one reading, with the standard deviation that was measured with it.
+
+    What a method works out in whole takes the place of the usual figures. A spread,
+    as of a phone held to a post for some seconds, comes on top of what the instrument
+    itself is known for: many samples of one instrument share its error.
+
+    Parameters
+    ----------
+    value : in the unit of the quantity, as `sd`
+    sd : one standard deviation, None if none was measured
+    """
+    usual = noise_of(quantity, method).at(value)
+    if sd is None:
+        return usual
+    if method in WHOLE:
+        return Noise(sd, 0.0, usual.resolution)
+    return Noise(math.hypot(usual.repeatability, sd), usual.placement, usual.resolution)

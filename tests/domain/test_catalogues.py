@@ -5,7 +5,7 @@ import pytest
 from monitor.domain.facts import FACTS
 from monitor.domain.findings import FINDINGS
 from monitor.domain.limits import DEFAULT_LIMITS, Limits
-from monitor.domain.methods import METHODS, noise_of
+from monitor.domain.methods import METHODS, noise_of, noise_with
 from monitor.domain.quantities import QUANTITIES, SERIES, quantity
 from monitor.domain.vocabulary import Harm, LimitBasis, MemberKind
 from monitor.errors import NotFound
@@ -81,3 +81,22 @@ def test_names_of_facts_carry_the_unit_of_their_numbers():
 
 def test_findings_have_words():
     assert all(code == item.code and item.label for code, item in FINDINGS.items())
+
+
+def test_what_a_photograph_works_out_takes_the_place_of_the_usual_noise():
+    noise = noise_with("wound_width", "photo", 50.0, 3.2)
+
+    assert (noise.repeatability, noise.placement) == (3.2, 0.0)
+    assert noise.resolution == noise_of("wound_width", "photo").resolution
+
+
+def test_a_spread_comes_on_top_of_what_the_instrument_is_known_for():
+    usual = noise_of("tilt_x", "inclinometer reversed")
+
+    noise = noise_with("tilt_x", "inclinometer reversed", 8.0, 1.2)
+
+    # By hand: √(0.9² + 1.2²) = 1.5.
+    assert usual.repeatability == 0.9
+    assert noise.repeatability == pytest.approx(1.5)
+    assert noise.placement == usual.placement
+    assert noise_with("tilt_x", "inclinometer reversed", 8.0, None) == usual

@@ -68,6 +68,8 @@ def test_an_account_that_only_reads_can_not_send(auditor):
         json.dumps(a_body(readings={})).encode(),
         json.dumps(a_body(readings=[5])).encode(),
         json.dumps(a_body(readings=[{"quantity": 5}])).encode(),
+        json.dumps(a_body(readings=[{"quantity": "wall", "sd": "wide"}])).encode(),
+        json.dumps(a_body(readings=[{"quantity": "wall", "sd": 10**400}])).encode(),
         json.dumps(a_body(sure=[["x"]])).encode(),
         json.dumps(a_body(note="x" * 10_001)).encode(),
         json.dumps(a_body(note="\0")).encode(),
@@ -126,6 +128,30 @@ def test_an_unreadable_number_comes_back_with_the_choice_to_keep_the_rest(client
     assert answer.status_code == 422
     assert question["about"] == "problems"
     assert "about nine" in question["choices"][0]["changes"]["note"]
+
+
+def test_a_spread_measured_with_the_phone_is_the_noise_of_its_reading(client, context):
+    body = a_body()
+    body["readings"][1] |= {"method": "inclinometer", "sd": 2.4}
+    assert post(client, body).status_code == 200
+
+    with context.store.read_session() as session:
+        table = records.READINGS.table.c
+        made = records.READINGS.all(session, table.quantity == "tilt_x")
+    (reading,) = [one for one in made if str(one.inspection_id) == body["id"]]
+    # By hand: √(1.75² + 2.4²), the first of them the usual noise of one face.
+    assert reading.sd_instrument == pytest.approx(2.970, abs=0.001)
+
+
+@pytest.mark.parametrize("sd", [0, -1.5, 1e300])
+def test_a_spread_that_can_not_be_comes_back_as_a_question(client, sd):
+    body = a_body()
+    body["readings"][1]["sd"] = sd
+
+    answer = post(client, body)
+
+    assert answer.json["question"]["about"] == "problems"
+    assert "standard deviation" in answer.json["question"]["sentence"]
 
 
 def test_a_finding_named_twice_is_one_with_both_notes_and_the_graver_grade(

@@ -21,7 +21,7 @@ def test_an_inspection_is_read_with_numbers_or_text():
     command = read(
         readings=[
             {"quantity": "gap", "value": 0.4, "unit": "mm"},
-            {"quantity": "tilt_x", "value": "1:500", "repeat": 2},
+            {"quantity": "tilt_x", "value": "1:500", "repeat": 2, "sd": 1},
         ],
         findings=[{"code": "ooze", "grade": "act"}],
         device_at="2026-05-14T09:30:00+02:00",
@@ -30,6 +30,7 @@ def test_an_inspection_is_read_with_numbers_or_text():
 
     assert command.inspected_on == date(2026, 5, 14)
     assert [reading.text for reading in command.readings] == ["0.4", "1:500"]
+    assert [reading.sd for reading in command.readings] == [None, 1.0]
     assert command.findings[0].grade == "act"
     assert command.sure == {"P1/face/tilt_x/2"}
 

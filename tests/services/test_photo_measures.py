@@ -121,6 +121,9 @@ def test_a_trace_from_the_field_becomes_readings_with_their_doubt(
     assert values["wound_width"].value == pytest.approx(50, abs=1)
     assert values["wound_height"].method == "photo"
     assert "one standard deviation" in values["wound_height"].reason
+    assert values["wound_width"].sd_instrument == measure.width_sd_mm
+    assert values["wound_height"].sd_instrument == measure.height_sd_mm
+    assert values["wound_width"].sd_placement == 0.0
 
 
 def test_a_photograph_without_markers_leaves_the_look_and_tells_the_office(

@@ -46,7 +46,7 @@ export function readingOf(draft, key, method) {
 }
 
 export function newEntry() {
-  return { text: "", unit: null, method: "", instrument: "", why: "" };
+  return { text: "", unit: null, method: "", instrument: "", why: "", sd: null };
 }
 
 export function isAnswered(reading) {
@@ -131,6 +131,7 @@ function readingsOf([member, mark, quantity], reading, words) {
     method: entry.method || reading.method,
     instrument: entry.instrument,
     why: entry.why,
+    ...(entry.sd ? { sd: entry.sd } : {}),
   }));
 }
 

@@ -85,9 +85,7 @@ function entryPart(one, entry, n) {
   });
   input.addEventListener("input", () => {
     entry.text = input.value;
-    if (entry.why) {
-      Object.assign(entry, { instrument: "", method: "", why: "" });
-    }
+    forgetHow(entry);
     forgetQuestion(one);
     form.save();
   });
@@ -112,6 +110,7 @@ function unitChoice(one, entry, n) {
   const made = choices(options, entry.unit, { class: "unit", "aria-label": `Unit of ${quantity.label}${n ? ", repeat" : ""}` });
   made.addEventListener("change", async () => {
     entry.unit = made.value;
+    forgetHow(entry);
     if (made.value) {
       form.choiceOfUnit[quantity.unit] = made.value;
       await keep.keepFact("units", form.choiceOfUnit);
@@ -121,6 +120,13 @@ function unitChoice(one, entry, n) {
     form.save();
   });
   return made;
+}
+
+/* A number typed over is no longer the one that an instrument gave. */
+function forgetHow(entry) {
+  if (entry.why) {
+    Object.assign(entry, { instrument: "", method: "", why: "", sd: null });
+  }
 }
 
 function flip(one, entry, input) {

@@ -75,7 +75,7 @@ async function second(panel, at, placement, one) {
     el("p", { class: "quiet" }, `The phone's own error was ${own} mm/m; it is cancelled.`)
   );
   const why = (axis) => `spread ${number(spread[axis], "mm/m")} mm/m, ${one.count + two.count} samples both ways, own error ${number(error[axis], "mm/m")} mm/m`;
-  await enter(at, tilt, "inclinometer reversed", why);
+  await enter(at, { mean: tilt, spread }, "inclinometer reversed", why);
 }
 
 async function keepOne(panel, at, one) {
@@ -84,7 +84,7 @@ async function keepOne(panel, at, one) {
     el("p", { class: "quiet" }, "The phone's own error is in these numbers.")
   );
   const why = (axis) => `spread ${number(one.spread[axis], "mm/m")} mm/m, ${one.count} samples one way`;
-  await enter(at, one.mean, "inclinometer", why);
+  await enter(at, one, "inclinometer", why);
 }
 
 /* Listen until the phone lay still; null if it did not, with the words shown. */
@@ -126,17 +126,18 @@ function said(way, { mean, spread }) {
 }
 
 /* Into the fields of the two tilts; a number that is there already stays as first. */
-async function enter({ form, member, mark, redraw }, tilt, method, why) {
+async function enter({ form, member, mark, redraw }, { mean, spread }, method, why) {
   const instrument = await phoneName();
   ["tilt_x", "tilt_y"].forEach((quantity, axis) => {
     const said = readingOf(form.draft, keyOf(member.code, mark.code, quantity), "");
     const entry = {
       ...newEntry(),
-      text: tilt[axis].toFixed(1),
+      text: mean[axis].toFixed(1),
       unit: "mm/m",
       method,
       instrument,
       why: why(axis),
+      sd: spread[axis],
     };
     said.answer = "";
     said.entries = [...said.entries.filter((one) => one.text.trim()), entry];

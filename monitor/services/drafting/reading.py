@@ -5,7 +5,7 @@ from uuid import UUID
 
 from monitor.clock import new_id
 from monitor.domain.inspections import Inspection, Instrument, Reading
-from monitor.domain.methods import METHODS, noise_of
+from monitor.domain.methods import METHODS, noise_of, noise_with
 from monitor.domain.quantities import QUANTITIES, Quantity
 from monitor.domain.supports import Mark, Member
 from monitor.domain.vocabulary import Answer
@@ -98,13 +98,17 @@ def drafted(
     how = _method(command, dossier)
     if isinstance(how, Problem):
         return how
+    if command.sd is not None and not 0 < command.sd <= quantity.high - quantity.low:
+        expected = f"a standard deviation above 0 {quantity.unit}, in its range"
+        return Problem("sd", f"{command.sd:g}", expected)
     measure = None
     if answer is Answer.MEASURED:
         measure = number(command.text, command.unit, _WANTED[quantity.name])
     if isinstance(measure, str):
         return Problem("value", command.text, measure)
     method, instrument_id = how
-    noise = noise_of(quantity.name, method).at(measure.value if measure else 0.0)
+    value = measure.value if measure else 0.0
+    noise = noise_with(quantity.name, method, value, command.sd)
     return Reading(
         id=new_id(),
         inspection_id=visit.root_id,

@@ -110,6 +110,7 @@ def _reading(part: dict[str, Any]) -> ReadingCommand:
         instrument=_text(part, "instrument"),
         answer=_text(part, "answer"),
         why=_text(part, "why"),
+        sd=_maybe_number(part, "sd"),
     )
 
 
@@ -175,7 +176,7 @@ def _maybe_number(part: dict[str, Any], name: str) -> float | None:
 def _number(found: object, name: str) -> float:
     if isinstance(found, bool) or not isinstance(found, int | float):
         raise _unclear(name, "a number")
-    return float(found)
+    return _read(lambda: float(found), name, "a number")
 
 
 def _parts(content: dict[str, Any], name: str) -> list[dict[str, Any]]:

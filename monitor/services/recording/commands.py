@@ -22,6 +22,7 @@ class ReadingCommand:
     mark : code; empty for the usual mark of the quantity
     repeat : 0 counts up from 1 within the inspection
     answer, why : empty means measured; else why not
+    sd : one standard deviation measured with it [unit of the quantity], None if none
     """
 
     quantity: str
@@ -34,6 +35,7 @@ class ReadingCommand:
     instrument: str = ""
     answer: str = ""
     why: str = ""
+    sd: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

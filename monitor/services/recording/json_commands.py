@@ -79,12 +79,12 @@ def _parsed(text: str) -> Mapping[str, Any]:
 
 
 def _reading(said: Mapping[str, Any]) -> ReadingCommand:
-    _refuse_strange(said, {*_READING, "value", "repeat"}, "a reading")
+    _refuse_strange(said, {*_READING, "value", "repeat", "sd"}, "a reading")
     repeat = said.get("repeat", 0)
     if isinstance(repeat, bool) or not isinstance(repeat, int) or not 0 <= repeat < 100:
         raise _wrong("repeat", f"found {repeat!r}, expected a whole number")
     words = {key: _text(said, key) for key in _READING}
-    return ReadingCommand(text=_value(said), repeat=repeat, **words)
+    return ReadingCommand(text=_value(said), repeat=repeat, sd=_sd(said), **words)
 
 
 def _finding(said: Mapping[str, Any]) -> FindingCommand:
@@ -99,6 +99,13 @@ def _value(said: Mapping[str, Any]) -> str:
     if isinstance(value, float) and not math.isfinite(value):
         raise _wrong("value", f"found {value}, expected a finite number")
     return str(value)
+
+
+def _sd(said: Mapping[str, Any]) -> float | None:
+    sd = said.get("sd")
+    if sd is not None and (isinstance(sd, bool) or not isinstance(sd, int | float)):
+        raise _wrong("sd", f"found {sd!r:.40}, expected a number")
+    return None if sd is None else float(sd)
 
 
 def _text(said: Mapping[str, Any], key: str) -> str:

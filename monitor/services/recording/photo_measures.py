@@ -115,6 +115,7 @@ def readings_of(found: OnPhoto) -> tuple[ReadingCommand, ...]:
             mark=found.command.mark,
             method="photo",
             why=f"± {figure.sd:.1f} mm, one standard deviation, {found.words}",
+            sd=figure.sd,
         )
         for name, figure in zip(WOUND, figures, strict=True)
     )
