@@ -1,4 +1,4 @@
-"""Plan rounds from what is owed. Nothing is stored: the same wish plans the same."""
+"""Plan rounds from what is owed, around the rounds that were agreed already."""
 
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
@@ -23,7 +23,10 @@ from monitor.schedule.visit_minutes import (
     learn_minutes,
     minutes_of,
 )
+from monitor.services.planning.agreed import Agreed, standing_rounds
+from monitor.services.planning.agreed_days import AgreedDays, Asked, agreed_days
 from monitor.services.planning.round_closures import closures_by_support
+from monitor.services.planning.site_hours import access_by_site
 from monitor.services.recording.checks import plain
 from monitor.store import Session, records
 from monitor.store.overview import OverviewLine, overview
@@ -54,7 +57,9 @@ class RoundWish:
     days : working days, Monday to Friday
     first_on : first of them, None for the day after today
     start : code of the site where every day begins and ends; empty for the middle
-    access : when a site is open [minute of the day], by site code
+    access : when a site is open [minute of the day], by site code; beats what the
+        record says of the site
+    again : agreed days that are planned anew, by person; what is pinned on them stays
     """
 
     people: tuple[Person, ...]
@@ -66,6 +71,7 @@ class RoundWish:
     pins: tuple[Pin, ...] = ()
     arranged: tuple[Arranged, ...] = ()
     seed: int = 1
+    again: tuple[tuple[str, date], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +84,8 @@ class RoundPlan:
     minutes : on site and where the number comes from, by code
     sites : by their code
     more_owed : visits beyond the most that are planned at once
+    standing : every agreed round that was known when this was planned
+    agreed : what of them bears on this plan
     """
 
     wish: RoundWish
@@ -86,6 +94,8 @@ class RoundPlan:
     minutes: dict[str, Minutes]
     sites: dict[str, Site]
     more_owed: int
+    standing: tuple[Agreed, ...]
+    agreed: AgreedDays
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,32 +120,37 @@ def plan_of(session: Session, wish: RoundWish, *, today: date) -> RoundPlan:
     InvalidInput : too many days or people, or a site that is not in the record
     """
     _check(wish)
-    lines = _open_lines(session)
-    learnt = learn_minutes(past_visits(session, lines))
     first = wish.first_on or today + timedelta(days=1)
     days = working_days(first, wish.days)
+    standing = standing_rounds(session, today)
+    agreed = agreed_days(
+        standing, Asked(wish.people, days, wish.pins, wish.arranged, wish.again)
+    )
+    lines = [line for line in _open_lines(session) if line.code not in agreed.taken]
     sites = {site.code: site for site in records.SITES.all(session)}
-    wanted, on_the_way = _owed(lines, days[-1])
-    chosen = (wanted + on_the_way)[:MOST_STOPS]
+    learnt = learn_minutes(past_visits(session, lines))
+    wanted, chosen = _chosen(lines, days[-1], _named(wish) | agreed.codes)
     minutes = _minutes(learnt, chosen)
-    access = {plain(code): hours for code, hours in wish.access}
+    access = access_by_site(sites.values()) | {
+        plain(code): hours for code, hours in wish.access
+    }
     closed = closures_by_support(session, chosen, sites, days[0])
     stops = tuple(
         replace(
             _stop(line, sites[line.site_code], minutes[line.code].minutes),
             closures=closed[line.support_id],
             access=access.get(plain(line.site_code)),
-            is_wanted=line in wanted,
+            is_wanted=line.code in wanted,
         )
         for line in chosen
     )
     task = Task(
         stops, wish.people, days, _home(wish, sites, stops), wish.travel, wish.pins,
-        wish.arranged, wish.seed,
+        (*wish.arranged, *agreed.arranged), wish.seed,
     )  # fmt: skip
     return RoundPlan(
         wish, plan_rounds(task), {line.code: line for line in chosen}, minutes, sites,
-        max(0, len(wanted) - MOST_STOPS),
+        max(0, len(wanted) - MOST_STOPS), standing, agreed,
     )  # fmt: skip
 
 
@@ -217,6 +232,23 @@ def _owed(
         and (line.opens_on or until) <= until
     ]
     return wanted, rest
+
+
+def _chosen(
+    lines: list[OverviewLine], until: date, named: frozenset[str]
+) -> tuple[frozenset[str], list[OverviewLine]]:
+    """Codes that are wanted, and what is planned: those named by hand always."""
+    wanted, on_the_way = _owed(lines, until)
+    chosen = (wanted + on_the_way)[:MOST_STOPS]
+    there = {line.code for line in chosen}
+    chosen += [line for line in lines if line.code in named - there]
+    return frozenset(line.code for line in wanted), chosen
+
+
+def _named(wish: RoundWish) -> frozenset[str]:
+    """Visits that somebody put somewhere by hand."""
+    codes = {code for day in wish.arranged for code in day.codes}
+    return frozenset(codes | {pin.code for pin in wish.pins})
 
 
 def _minutes(
