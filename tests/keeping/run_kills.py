@@ -32,9 +32,13 @@ def main():
 def _trials(kind, folder, number):
     chance = random.Random(number)
     if kind == "sync":
-        return sending.trials(*ready(folder), number, chance)
+        return sending.trials(*ready(folder), number, chance, tell=_tell)
     (trial,) = (one for one in killing.KINDS if one.kind == kind)
-    return killing.trials(trial, folder, number, chance)
+    return killing.trials(trial, folder, number, chance, tell=_tell)
+
+
+def _tell(told):
+    click.echo(f"so far: {told}", err=True)
 
 
 def ready(folder):

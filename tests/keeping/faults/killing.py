@@ -182,8 +182,13 @@ class Upgrading:
 KINDS = (Importing, Assessing, BackingUp, Upgrading)
 
 
-def trials(kind, folder, number, chance):
-    """Run a command so many times, kill it at random, look, and run it again."""
+def trials(kind, folder, number, chance, *, tell=lambda _told: None):
+    """Run a command so many times, kill it at random, look, and run it again.
+
+    Parameters
+    ----------
+    tell : told how it stands every now and then
+    """
     trial, told = kind(folder), Outcome(kind.kind)
     whole = Installation(folder / "whole")
     trial.prepare(whole)
@@ -193,6 +198,8 @@ def trials(kind, folder, number, chance):
     for _ in range(number):
         at.copy_from(whole.folder)
         _one(trial, at, chance.uniform(0, longest_s * 1.05), told)
+        if told.trials % 20 == 0:
+            tell(told)
     return told
 
 

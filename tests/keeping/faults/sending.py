@@ -37,15 +37,15 @@ class Sent:
 class Device:
     """Sends visits one after the other and sends again what it does not know of."""
 
-    def __init__(self, server, chance, before=lambda: None):
-        self.server, self.chance, self.before = server, chance, before
+    def __init__(self, server, chance):
+        self.server, self.chance = server, chance
         self.days = days_before(NOON.date(), 200_000)
         self.waiting = None
         self.told = Sent()
 
     def trial(self):
         """Start the server, send until it is killed; the wait is random."""
-        self.server.start(self.before)
+        self.server.start()
         killing = Timer(self.chance.uniform(*UNTIL_KILLED_S), self.server.process.kill)
         killing.start()
         while self._send():
@@ -55,7 +55,7 @@ class Device:
 
     def settle(self):
         """Send what is still unknown to a server that nobody kills."""
-        self.server.start(self.before)
+        self.server.start()
         if self.waiting:
             self._send()
         self.server.process.kill()
@@ -103,14 +103,19 @@ def check(at, told):
     told.wrong += [str(broken) for broken in at.look().broken[:1]]
 
 
-def trials(at, token, number, chance, *, at_once=25, before=lambda: None):
-    """So many kills, checked after every few; the record starts anew each time."""
+def trials(at, token, number, chance, *, at_once=25, tell=lambda _told: None):
+    """So many kills, checked after every few; the record starts anew each time.
+
+    Parameters
+    ----------
+    tell : told how it stands every now and then
+    """
     whole = at.folder.with_name("whole")
     total = Sent()
     server = Server(at, token)
     while total.trials < number:
         at.copy_from(whole)
-        device = Device(server, chance, before)
+        device = Device(server, chance)
         for _ in range(min(at_once, number - total.trials)):
             device.trial()
         device.settle()
@@ -119,4 +124,5 @@ def trials(at, token, number, chance, *, at_once=25, before=lambda: None):
         total.killed += device.told.killed
         total.acknowledged |= device.told.acknowledged
         total.wrong += device.told.wrong
+        tell(total)
     return total
