@@ -13,10 +13,11 @@ _DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class CalendarEntry:
-    """One day in a calendar.
+    """One day in a calendar, or some hours of it.
 
     Attributes
     ----------
+    hours : when it begins and ends, None for the whole day
     uid : the same for ever, whatever moves
     sequence : higher after every change
     changed_at : when it last changed
@@ -32,6 +33,7 @@ class CalendarEntry:
     sequence: int
     changed_at: datetime
     is_cancelled: bool = False
+    hours: tuple[datetime, datetime] | None = None
 
 
 def calendar_file(name: str, entries: Iterable[CalendarEntry]) -> bytes:
@@ -54,15 +56,16 @@ def _event(entry: CalendarEntry) -> Event:
     event.add("dtstamp", entry.changed_at)
     event.add("last-modified", entry.changed_at)
     event.add("sequence", entry.sequence)
-    event.add("dtstart", entry.on)
-    event.add("dtend", entry.on + _DAY)
+    begins, ends = entry.hours or (entry.on, entry.on + _DAY)
+    event.add("dtstart", begins)
+    event.add("dtend", ends)
     event.add("summary", _tidy(entry.summary))
     event.add("description", _tidy(entry.description))
     if entry.location:
         event.add("location", _tidy(entry.location))
     if entry.url:
         event.add("url", entry.url)
-    event.add("transp", "TRANSPARENT")
+    event.add("transp", "OPAQUE" if entry.hours else "TRANSPARENT")
     event.add("status", "CANCELLED" if entry.is_cancelled else "CONFIRMED")
     return event
 

@@ -2,18 +2,24 @@
 
 import hmac
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
 from urllib.parse import quote
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from monitor.domain.conclusions import Due
 from monitor.domain.places import Site
 from monitor.exchange.calendar_file import CalendarEntry
 from monitor.schedule.calendar import in_words
 from monitor.services.notices.recipients import active_recipients
+from monitor.services.planning.calendar_rounds import (
+    people_with_rounds,
+    round_entries,
+)
+from monitor.services.recording.checks import plain
 from monitor.services.secret import own_secret
 from monitor.store import Session, records
 from monitor.store.calendar_shown import Shown, shown_in
@@ -23,6 +29,9 @@ EVERYTHING = "all"
 SECRET_FILE = "calendar.secret"
 CANCELLED_FOR = timedelta(days=400)
 """How long a calendar is told that a visit is off; own choice."""
+
+_ROUNDS = UUID("6b1c6f0e-53a5-4a5e-9a0e-2f7c1f5f1b11")
+"""Names the calendars of people by what they are called; drawn once at random."""
 
 _COUNTED_FROM = datetime(2020, 1, 1, tzinfo=UTC)
 
@@ -36,12 +45,14 @@ class Feed:
     scope : "all", or the id of an owner or of a person who is told
     sites : ids of the sites it shows
     person : whose calendar it is; empty for that of an owner or of all
+    has_rounds : whether agreed rounds are in it: those of the person, or all of them
     """
 
     scope: str
     name: str
     sites: frozenset[UUID]
     person: str = ""
+    has_rounds: bool = False
 
 
 def feeds(session: Session) -> tuple[Feed, ...]:
@@ -62,12 +73,32 @@ def feeds(session: Session) -> tuple[Feed, ...]:
             f"what {one.name} answers for",
             frozenset(map(UUID, one.sites)) or every,
             one.name,
+            has_rounds=True,
         )
         for one in active_recipients(session)
     ]
-    everything = Feed(EVERYTHING, "all inspections", every)
-    named = sorted((*owners, *people), key=lambda feed: feed.name)
+    everything = Feed(EVERYTHING, "all inspections", every, has_rounds=True)
+    going = _of_who_goes(session, {plain(feed.person) for feed in people})
+    named = sorted((*owners, *people, *going), key=lambda feed: feed.name)
     return (everything, *named)
+
+
+def _of_who_goes(session: Session, told: Collection[str]) -> list[Feed]:
+    """One for each person with rounds who has no calendar yet; nothing else is in it.
+
+    A person whose account was disabled has none.
+    """
+    shut = {plain(one.name) for one in records.ACCOUNTS.all(session)
+            if not one.is_active}  # fmt: skip
+    names = {plain(name): name for name in people_with_rounds(session)}
+    return [
+        Feed(
+            str(uuid5(_ROUNDS, key)), f"the rounds of {name}", frozenset(), name,
+            has_rounds=True,
+        )
+        for key, name in names.items()
+        if key not in told and key not in shut
+    ]  # fmt: skip
 
 
 def token_of(secret: bytes, scope: str) -> str:
@@ -109,6 +140,8 @@ def entries_of(
             entries.append(_entry(line, site, due, shown, root))
         elif shown is not None and _is_told(shown.gone_at, today):
             entries.append(_gone(line, shown.gone_at or shown.since_at))
+    if feed.has_rounds:
+        entries += round_entries(session, feed.person, root, today - CANCELLED_FOR)
     return tuple(entries)
 
 

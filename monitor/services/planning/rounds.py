@@ -237,11 +237,15 @@ def _owed(
 def _chosen(
     lines: list[OverviewLine], until: date, named: frozenset[str]
 ) -> tuple[frozenset[str], list[OverviewLine]]:
-    """Codes that are wanted, and what is planned: those named by hand always."""
+    """Codes that are wanted, and what is planned: always what is named and open."""
     wanted, on_the_way = _owed(lines, until)
     chosen = (wanted + on_the_way)[:MOST_STOPS]
     there = {line.code for line in chosen}
-    chosen += [line for line in lines if line.code in named - there]
+    chosen += [
+        line
+        for line in lines
+        if line.code in named - there and (line.opens_on or until) <= until
+    ]
     return frozenset(line.code for line in wanted), chosen
 
 
