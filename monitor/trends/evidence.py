@@ -51,8 +51,13 @@ DRIFT_RATIOS: Final = (1 / 150, 1 / 40, 1 / 10)
 """Sizes of drift that the evidence looks for, in scales per year."""
 HINGES: Final = 40
 START_SHARE: Final = 0.5
+UNJUDGED: Final = 0.1
+"""Share of gross errors that the weights of readings leave to the rival of drift: from
+the workbench, where it keeps still supports below 1 in 20 in dirty noise."""
+
 STEP_SDS: Final = (5.0, 12.0)
-STEP_EVIDENCE: Final = 100.0
+STEP_EVIDENCE: Final = 200.0
+"""Of the likeliest gap; tells 1 of 200 still supports in clean noise in 20 years."""
 
 _FLAT: Final = 1e6
 """How much wider than in `robust` the first level is taken to be."""
@@ -113,7 +118,8 @@ def drift_evidence(
     ----------
     variance : noise of each reading, not smaller than declared [unit^2], (T, N)
     """
-    gross = Gross(len(block.y), hyper.outlier_share, hyper.outlier_ratio)
+    left = UNJUDGED * hyper.outlier_share
+    gross = Gross(len(block.y), left, hyper.outlier_ratio)
     out = np.empty(block.rows.size)
     still, kappa2 = _still(block, prior), np.ascontiguousarray(prior.kappa2)
     _drift_all(judged(block, still), (kappa2, block.scale), variance, gross, out)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from scipy.special import ndtri
 
 from monitor.trends.block import Block, Fleet
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Law, LawSet
@@ -21,13 +22,19 @@ _Z95: Final = 1.6448536269514722
 
 @dataclass(frozen=True, slots=True)
 class Filtered:
-    """A block under each of its laws, with the share of each law."""
+    """A block under each of its laws, with the share of each law.
+
+    Parameters
+    ----------
+    gross_share : prior share of gross errors among readings
+    """
 
     block: Block
     prior: Prior
     runs: dict[Law, Run]
     shares: dict[Law, FloatArray]
     suspect: BoolArray
+    gross_share: float
 
 
 def filter_block(fleet: Fleet, block: Block) -> Filtered:
@@ -48,7 +55,7 @@ def filter_block(fleet: Fleet, block: Block) -> Filtered:
         for law in laws:
             _put(runs[law], run(part, part_prior, law, hyper, found), at)
     shares = law_shares(fleet, block, runs)
-    return Filtered(block, prior, runs, shares, suspect)
+    return Filtered(block, prior, runs, shares, suspect, hyper.outlier_share)
 
 
 def credited(filtered: Filtered, hyper: Hyper, at: IntArray) -> Filtered:
@@ -63,7 +70,8 @@ def credited(filtered: Filtered, hyper: Hyper, at: IntArray) -> Filtered:
     np.maximum(found.pace, newest_pace(block), out=found.pace)
     runs = {law: run(block, prior, law, hyper, found) for law in filtered.runs}
     shares = {law: share[at] for law, share in filtered.shares.items()}
-    return Filtered(block, prior, runs, shares, filtered.suspect[at])
+    suspect = filtered.suspect[at]
+    return Filtered(block, prior, runs, shares, suspect, filtered.gross_share)
 
 
 def law_shares(
@@ -94,7 +102,7 @@ def paths_today(filtered: Filtered, series: Series) -> list[Path]:
     paths = []
     for law, done in filtered.runs.items():
         track = moved_on(done.track, prior, law, (block.t[-1], now))
-        stretch = _stretch(done.track, prior)
+        stretch = _stretch(filtered, done.track)
         paths.append(Path(track, prior, law, now, stretch, filtered.shares[law]))
     return paths
 
@@ -153,14 +161,21 @@ def _laws(fleet: Fleet, block: Block, law_set: LawSet) -> list[Law]:
     ]
 
 
-def _stretch(track: Track, prior: Prior) -> FloatArray:
-    """Return the factor on variances for a noise known from few readings.
+def _stretch(filtered: Filtered, track: Track) -> FloatArray:
+    """Return the factor on variances for what few readings leave unknown.
 
-    Student's t over the normal 95 % point, by the expansion in 1 / degrees of freedom
-    (Abramowitz and Stegun 26.7.5, from memory).
+    A noise known from few: Student's t over the normal 95 % point, by the expansion in
+    1 / degrees of freedom (Abramowitz and Stegun 26.7.5, from memory). A gross error
+    that one or two readings can not betray: the 90 % of the sound ones hold more than
+    90 % of theirs. Further readings outvote it, here as the square of their number
+    (measured by the workbench, not derived).
     """
+    block, prior = filtered.block, filtered.prior
     df = prior.noise_df + track.counted
     z = _Z95
     t = z + (z**3 + z) / (4.0 * df)
     t = t + (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / (96.0 * df * df)
-    return np.asarray((t / z * prior.widen) ** 2)
+    count = block.t.shape[0] - block.begin
+    hidden = filtered.gross_share * np.minimum(2.0 / count, 1.0) ** 2
+    wide = ndtri(0.5 + 0.45 / (1.0 - hidden)) / z
+    return np.asarray((t / z * wide * prior.widen) ** 2)

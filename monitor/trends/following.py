@@ -259,6 +259,7 @@ def _columns(part: _Part, chosen: IntArray) -> _Part:
         runs,
         {law: share[chosen] for law, share in whole.shares.items()},
         whole.suspect[chosen],
+        whole.gross_share,
     )
     scale = _Scale(*(getattr(part.scale, n)[chosen] for n in _Scale.__slots__))
     used = part.instrument[chosen], part.sd_instrument[chosen]

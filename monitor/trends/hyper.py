@@ -13,7 +13,7 @@ from typing import Any, Final, Self
 from monitor.errors import InvalidInput
 from monitor.trends.codes import Law
 
-METHOD_VERSION: Final = "trends-2"
+METHOD_VERSION: Final = "trends-3"
 
 DEFAULT_WEIGHTS: Final = (0.60, 0.25, 0.10, 0.05)
 """Prior share of still, moving, fast and broad series (study on simulated fleets)."""

@@ -83,7 +83,7 @@ def test_a_sentence_for_certain_movement_names_rate_dates_and_next_look():
 
 def test_a_stray_newest_reading_is_not_believed_until_repeated():
     t, y = calm()
-    y[-1] += 8.0
+    y[-1] += 7.0
 
     outlook = outlooks(*fleet((t, y))).one(0)
 

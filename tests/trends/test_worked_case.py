@@ -31,6 +31,7 @@ HYPER = Hyper(
         means=MEANS,
         sds=SDS,
     ),
+    outlier_share=0.0,  # brute force knows no gross errors
     horizon_years=1000.0,
 )
 

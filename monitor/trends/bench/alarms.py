@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from monitor.trends.bench.worlds import GAP_YEARS, Truth, World, simulate
+from monitor.trends.bench.worlds import GAP_YEARS, SIGMA, Truth, World, simulate
 from monitor.trends.codes import FloatArray
 from monitor.trends.hyper import Hyper
 from monitor.trends.outlook import Outlooks, outlooks
@@ -35,12 +35,11 @@ class Alarms:
 
 def alarms(name: str, world: World, hyper: Hyper, rng: np.random.Generator) -> Alarms:
     """Return false alarms and delays in a world, looked at after every reading."""
-    still = replace(world, still=1.0, fast=0.0, pace=0.0)
     peak, step = np.zeros(_MANY), np.zeros(_MANY, dtype=bool)
-    for _, _, seen in _looks(simulate(still, _MANY, VISITS, rng), hyper):
+    for _, _, seen in _looks(simulate(_still(world), _MANY, VISITS, rng), hyper):
         peak = np.maximum(peak, seen.evidence)
         step |= np.isfinite(seen.step_years) & ~seen.newest_unconfirmed
-    delays = {rate: _delay(world, rate, 0.0, hyper, rng) for rate in (0.2, 0.5, 1.0)}
+    delays = {rate: _delay(world, rate, 0.0, hyper, rng) for rate in RATES}
     return Alarms(
         name,
         float(np.mean(peak > MOVING_E)),
@@ -50,9 +49,36 @@ def alarms(name: str, world: World, hyper: Hyper, rng: np.random.Generator) -> A
     )
 
 
+RATES: Final = (0.2, 0.5, 1.0)
+"""Drifts that are timed. [mm/yr]"""
+
+
 def late_delay(world: World, hyper: Hyper, rng: np.random.Generator) -> float:
     """Return the median delay for 1 mm/yr that begins after ten calm years. [yr]"""
     return _delay(world, 1.0, 10.0, hyper, rng)
+
+
+def least_delay(
+    world: World, rate: float, calm: float, rng: np.random.Generator
+) -> float:
+    """Return the median delay of one who knows all but whether it moves. [yr]
+
+    Rate, onset and noise are known exactly, season and gross errors are away: the
+    likelihood ratio of the truth against stillness passes 20. No e-value can on
+    average be faster; ours has to find out the rest.
+    """
+    plain = replace(_still(world), outliers=0.0, season=0.0, season_spread=0.0)
+    truth = simulate(replace(plain, noise_spread=0.0), _FEW, _visits(calm), rng)
+    moved = rate * np.maximum(truth.t - calm, 0.0)
+    walk = world.drift_noise**2 * np.minimum(truth.t[:, :, None], truth.t[:, None])
+    noise = SIGMA**2 + world.rounding**2 / 12.0
+    level = 1e4 * noise  # not known at first
+    root = np.linalg.cholesky(walk + level + noise * np.eye(truth.t.shape[1]))
+    error = np.linalg.solve(root, (truth.value + moved)[:, :, None])[:, :, 0]
+    signal = np.linalg.solve(root, moved[:, :, None])[:, :, 0]
+    told = np.cumsum(signal * error - 0.5 * signal**2, axis=1) > np.log(MOVING_E)
+    first = truth.t[np.arange(_FEW), np.argmax(told, axis=1)] - calm
+    return float(np.median(np.where(told.any(axis=1), first, np.inf)))
 
 
 def steps_found(hyper: Hyper, size_sds: float, rng: np.random.Generator) -> FloatArray:
@@ -70,6 +96,14 @@ _MANY: Final = 1500
 _FEW: Final = 800
 
 
+def _still(world: World) -> World:
+    return replace(world, still=1.0, fast=0.0, pace=0.0)
+
+
+def _visits(calm: float) -> int:
+    return int((calm + 14.0) / GAP_YEARS)
+
+
 def _looks(truth: Truth, hyper: Hyper) -> list[tuple[int, FloatArray, Outlooks]]:
     last = truth.t.shape[1]
     return [(n, truth.t[:, n - 1], _at(truth, n, hyper)) for n in range(2, last + 1)]
@@ -84,8 +118,7 @@ def _at(truth: Truth, n: int, hyper: Hyper) -> Outlooks:
 def _delay(
     world: World, rate: float, calm: float, hyper: Hyper, rng: np.random.Generator
 ) -> float:
-    still = replace(world, still=1.0, fast=0.0, pace=0.0)
-    truth = simulate(still, _FEW, int((calm + 14.0) / GAP_YEARS), rng)
+    truth = simulate(_still(world), _FEW, _visits(calm), rng)
     moved = truth.value + rate * np.maximum(truth.t - calm, 0.0)
     truth = replace(truth, value=moved)
     told = np.full(_FEW, np.inf)
