@@ -24,7 +24,7 @@ def a_person(session, name="Ines", **changes):
         address=f"{name.lower()}@trees.example", sites=(), wants_digest=True,
         digest_day=0, digest_minute=7 * 60, wants_empty=False, wants_escalations=True,
         timezone="UTC", quiet_from=None, quiet_to=None, recorded_by="test",
-        recorded_at=BEFORE,
+        recorded_at=BEFORE, confirmed_at=BEFORE, asked_at=None,
     )  # fmt: skip
     person = replace(person, **changes)
     records.RECIPIENTS.add(session, [person])

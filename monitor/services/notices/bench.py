@@ -181,7 +181,7 @@ def _things(store: Store, name: str) -> list[Notice]:
     """A person, and what that person is to be told: some travel in one letter."""
     person = Recipient(
         new_id(), name, Channel.EMAIL, "bench@example.org", (), True, 0, 0, False,
-        True, "UTC", None, None, "bench", START,
+        True, "UTC", None, None, "bench", START, START, None,
     )  # fmt: skip
     with store.write_session() as session:
         records.RECIPIENTS.add(session, [person])

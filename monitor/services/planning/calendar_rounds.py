@@ -1,4 +1,4 @@
-"""Agreed rounds as entries of a calendar: hours, stops in order, what was called off."""
+"""Agreed rounds in a calendar: hours, stops in order, what was taken back."""
 
 from datetime import UTC, date, datetime, time, timedelta
 from urllib.parse import quote
