@@ -17,7 +17,7 @@ from monitor.domain.vocabulary import Role
 from monitor.errors import InvalidInput
 
 PREFIX = "UNDERPROP_"
-SECRETS = ("smtp_password", "webhook_secret", "heartbeat_url")
+SECRETS = ("smtp_password", "webhook_secret", "heartbeat_url", "openid_client_secret")
 """These may also stand in a file of their own, named by the same name and `_FILE`."""
 
 _RANGES = {
@@ -60,7 +60,12 @@ class Settings:
     webhook_secret : signs what goes to webhooks; without one nothing goes
     webhook_hosts : hosts of the own network that webhooks may reach, by commas
     notice_fallback : e-mail address that is told of notices that could not be delivered
+    checkpoint_to : people who are mailed each new checkpoint of the ledger, by commas
     heartbeat_url : HTTPS address that is called every few minutes while all is well
+    openid_issuer : an organisation's provider of sign-ins; empty asks none
+    openid_client_id, openid_client_secret : who we are there; the secret may be empty
+    openid_label : what the button to it says
+    openid_creates : whether whom it vouches for gets an account that sees nothing yet
     """
 
     data_folder: Path
@@ -92,6 +97,12 @@ class Settings:
     webhook_hosts: str = ""
     notice_fallback: str = ""
     heartbeat_url: str = field(default="", repr=False)
+    checkpoint_to: str = ""
+    openid_issuer: str = ""
+    openid_client_id: str = ""
+    openid_client_secret: str = field(default="", repr=False)
+    openid_label: str = "Sign in with your organisation"
+    openid_creates: bool = False
 
     @property
     def url(self) -> str:
@@ -113,6 +124,11 @@ class Settings:
     def checkpoint_folder(self) -> Path:
         """Where checkpoints of the ledger are kept."""
         return self.data_folder / "checkpoints"
+
+    @property
+    def checkpoint_people(self) -> list[str]:
+        """Names of those who are mailed each new checkpoint."""
+        return _listed(self.checkpoint_to)
 
     @property
     def is_tls(self) -> bool:
@@ -163,13 +179,26 @@ def from_environ(environ: Mapping[str, str] | None = None) -> Settings:
     for name, found in given.items():
         if name in known:
             _take(name, found, values, problems)
-    if values.get("smtp_host") and not values.get("smtp_from"):
-        problems.append("smtp_from: missing, expected the address letters come from")
+    problems += _missing(values)
     if problems:
         raise InvalidInput(
             "Settings can not be read: " + "; ".join(problems) + ".", code="set-001"
         )
     return Settings(**values)  # type: ignore[arg-type]
+
+
+def _missing(values: Mapping[str, object]) -> list[str]:
+    """What has to be there because something else is."""
+    together = {
+        "smtp_host": ("smtp_from",),
+        "openid_issuer": ("base_url", "openid_client_id"),
+    }
+    return [
+        f"{name}: missing, expected together with {first}"
+        for first, names in together.items()
+        for name in names
+        if values.get(first) and not values.get(name)
+    ]
 
 
 def _from_file(path: str) -> dict[str, object]:
@@ -231,7 +260,7 @@ def _take(
                 )
                 return
             values[name] = int(text)
-        case "secure_cookie":
+        case "secure_cookie" | "openid_creates":
             if text.lower() not in {"yes", "no", "true", "false", "1", "0"}:
                 problems.append(f"{name}: found “{text}”, expected yes or no")
                 return
@@ -248,6 +277,13 @@ def _take(
 def is_email(text: str) -> bool:
     """Whether it has the shape of one e-mail address."""
     return len(text) <= 254 and _ADDRESS.fullmatch(text) is not None
+
+
+def is_issuer(text: str) -> bool:
+    """Whether an address can be a provider: HTTPS, or HTTP on this machine."""
+    here = {"127.0.0.1", "::1", "localhost"}
+    is_bare = _is_web(text) and not {"?", "#"} & set(text)
+    return is_bare and (_is_https(text) or urlsplit(text).hostname in here)
 
 
 def _listed(text: str) -> list[str]:
@@ -300,4 +336,5 @@ _EXPECTED: dict[str, tuple[Callable[[str], bool], str]] = {
     "smtp_from": (is_email, "one e-mail address"),
     "notice_fallback": (is_email, "one e-mail address"),
     "heartbeat_url": (_is_https, "an address that begins with https://"),
+    "openid_issuer": (is_issuer, "an address such as https://id.example/city"),
 }

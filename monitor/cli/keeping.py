@@ -15,6 +15,7 @@ from monitor.services.keeping.checkpoints import (
     prove_growth,
     read_checkpoint,
 )
+from monitor.services.keeping.signing import sign, signed_checkpoint
 from monitor.services.keeping.verify import Asked, Verdict, verify
 from monitor.store.disk import write_through
 from monitor.store.photos import PhotoFiles
@@ -42,7 +43,7 @@ def verify_record(
 ) -> None:
     """Work out everything anew and name the first broken thing."""
     photos = None if no_photos else PhotoFiles(context.settings.photo_folder)
-    outside = read_checkpoint(against) if against else None
+    outside = signed_checkpoint(against) if against else None
     with context.store.read_session() as session:
         asked = Asked(session, photos, outside, outlooks, _progress)
         found = verify(asked)
@@ -55,16 +56,17 @@ def verify_record(
 @click.argument("file", type=_FILE, required=False)
 @click.pass_obj
 def checkpoint(context: CliContext, file: Path | None) -> None:
-    """Write what the ledger is now; keep a copy outside this house."""
+    """Write what the ledger is now, signed; keep a copy outside this house."""
     with context.store.read_session() as session:
         made = make_checkpoint(session, now=context.clock.now())
+    made = sign(made, context.settings.data_folder)
     path = keep_checkpoint(context.settings.checkpoint_folder, made)
     if file is not None:
         write_through(file, path.read_bytes())
     click.echo(
         f"{made.head.size} entries, root {made.head.root}.\n"
-        f"Written to {file or path}. It is not signed; it proves something only where "
-        "nobody of this house can change it."
+        f"Written to {file or path}, signed with the key {made.public_key}. It proves "
+        "something only where nobody of this house can change it."
     )
 
 

@@ -3,7 +3,9 @@
 A checkpoint kept by someone else makes rewriting the past impossible to hide: the
 ledger of today must begin with the ledger of the checkpoint. The fingerprints (six
 hexadecimal digits of each leaf hash) only help to name the first entry that differs;
-size and root alone decide.
+size and root alone decide. A signature says which installation made it; it does not
+show that the record is true, and whoever holds the key can sign anything, so the copy
+outside the house is what counts.
 """
 
 import json
@@ -26,6 +28,7 @@ class Checkpoint:
     origin : which record it is of
     version : of the program that made it
     fingerprints : six digits an entry, one after the other; may be empty
+    public_key, signature : Ed25519 (RFC 8032), hexadecimal; empty if it is not signed
     """
 
     head: TreeHead
@@ -33,6 +36,13 @@ class Checkpoint:
     origin: str
     version: str
     fingerprints: str = ""
+    public_key: str = ""
+    signature: str = ""
+
+    def signed_text(self) -> bytes:
+        """What is signed: a line each for the format, record, size, root and time."""
+        said = (FORMAT, self.origin, self.head.size, self.head.root, self.made_at)
+        return "".join(f"{one}\n" for one in said).encode()
 
     def of_entries(self) -> tuple[str, ...]:
         """The fingerprint of each entry."""
@@ -42,7 +52,17 @@ class Checkpoint:
 
 def to_text(checkpoint: Checkpoint) -> str:
     """JSON of a checkpoint."""
-    said = {
+    said = {**_said(checkpoint), "fingerprints": checkpoint.fingerprints}
+    return json.dumps(said, indent=1, ensure_ascii=False) + "\n"
+
+
+def to_line(checkpoint: Checkpoint) -> str:
+    """The same in one line without fingerprints, short enough for a letter."""
+    return json.dumps(_said(checkpoint), ensure_ascii=False)
+
+
+def _said(checkpoint: Checkpoint) -> dict[str, object]:
+    return {
         "format": FORMAT,
         "origin": checkpoint.origin,
         "size": checkpoint.head.size,
@@ -50,33 +70,39 @@ def to_text(checkpoint: Checkpoint) -> str:
         "hash": "SHA-256, RFC 6962 section 2.1",
         "made_at": checkpoint.made_at,
         "program": f"underprop {checkpoint.version}",
-        "signature": "none: keep a copy where nobody of this house can change it",
-        "fingerprints": checkpoint.fingerprints,
+        "public_key": checkpoint.public_key,
+        "signature": checkpoint.signature,
     }
-    return json.dumps(said, indent=1, ensure_ascii=False) + "\n"
 
 
 def from_text(text: str) -> Checkpoint:
-    """Read a checkpoint.
+    """Read a checkpoint, also from the middle of a letter whose lines were broken.
 
     Raises
     ------
     InvalidInput : this is none
     """
     try:
-        said = json.loads(text)
+        said = json.loads(" ".join(text[text.find("{") : text.rfind("}") + 1].split()))
         head = TreeHead(int(said["size"]), str(said["root"]))
         is_ours = said["format"] == FORMAT and len(bytes.fromhex(head.root)) == 32
         program = str(said.get("program", "")).removeprefix("underprop ")
         marks = str(said.get("fingerprints", ""))
         found = Checkpoint(
-            head, str(said["made_at"]), str(said["origin"]), program, marks
-        )
+            head, str(said["made_at"]), str(said["origin"]), program, marks,
+            *_signature(said),
+        )  # fmt: skip
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise _refused(str(error)) from error
     if not is_ours or head.size < 0:
         raise _refused("another format")
     return found
+
+
+def _signature(said: dict[str, str]) -> tuple[str, str]:
+    """Key and signature; older checkpoints had none and said so in words."""
+    key = str(said.get("public_key", ""))
+    return (key, str(said["signature"])) if key else ("", "")
 
 
 def _refused(why: str) -> InvalidInput:

@@ -34,6 +34,7 @@ class NoticeKind(StrEnum):
     UNDELIVERED = "undelivered"
     TRIAL = "trial"
     CONFIRMATION = "confirmation"
+    CHECKPOINT = "checkpoint"
 
 
 class NoticeState(StrEnum):

@@ -5,7 +5,9 @@ from monitor.errors import StoreError
 from monitor.services.keeping.backups import back_up, rotate
 from monitor.services.keeping.checkpoints import keep_checkpoint, make_checkpoint
 from monitor.services.keeping.fixity import due_today, look_at, photo_hashes
+from monitor.services.keeping.mailing import mail_checkpoint
 from monitor.services.keeping.restoring import try_restore
+from monitor.services.keeping.signing import sign
 from monitor.settings import from_environ
 from monitor.store import Store
 from monitor.store.copying import is_sqlite
@@ -16,11 +18,14 @@ ACTOR = "nightly job"
 
 
 def keep_checkpoint_of_today(store: Store, clock: Clock) -> str:
-    """Write down what the ledger is, among the checkpoints of the data folder."""
+    """Sign what the ledger is, keep it, and mail it out to those who are named."""
+    settings, now = from_environ(), clock.now()
     with store.read_session() as session:
-        made = make_checkpoint(session, now=clock.now())
-    keep_checkpoint(from_environ().checkpoint_folder, made)
-    return f"{made.head.size} entries, root {made.head.root}"
+        made = sign(make_checkpoint(session, now=now), settings.data_folder)
+    keep_checkpoint(settings.checkpoint_folder, made)
+    with store.write_session() as session:
+        mailed = mail_checkpoint(session, made, settings.checkpoint_people, now=now)
+    return f"{made.head.size} entries, root {made.head.root}; letters: {mailed}"
 
 
 def back_up_record(store: Store, clock: Clock) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 from pathlib import Path
 
-from monitor.exchange import archive_verifier
+from monitor.exchange import archive_verifier, signature_verifier
 from monitor.exchange.archive_bag import Bag
 from monitor.exchange.archive_dictionary import (
     fact_rows,
@@ -31,6 +31,10 @@ from monitor.store.archive_rows import (
 from monitor.store.photos import PhotoFiles
 
 FORMAT = "underprop archive 1"
+_PROGRAMS = {
+    "verify_record.py": archive_verifier,
+    "verify_signature.py": signature_verifier,
+}
 README = """\
 THE RECORD OF INSTALLED TREE SUPPORTS
 
@@ -46,6 +50,7 @@ Where to begin.
   quantities.csv        what was measured, its unit and sign; facts.csv, findings.csv
   photos/               the original photographs, each named by the SHA-256 of its bytes
   verify_record.py      checks everything; Python's own library is all it needs
+  verify_signature.py   checks who signed a checkpoint, likewise
 
 How the tables hang together. A site has trees, a tree has supports, a support has
 members (posts, pins, cables, rods, guys), a member has marks, and readings are taken at
@@ -118,7 +123,8 @@ def _add_words(bag: Bag, session: Session, now: datetime) -> None:
     }
     bag.add("about.json", [json.dumps(about, indent=1).encode()])
     bag.add("README.txt", [README.encode()])
-    bag.add("verify_record.py", [Path(archive_verifier.__file__).read_bytes()])
+    for name, program in _PROGRAMS.items():
+        bag.add(name, [Path(str(program.__file__)).read_bytes()])
     named = {table.name: row_classes()[table.name] for table in archived_tables()}
     columns = [
         {
