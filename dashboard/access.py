@@ -26,6 +26,8 @@ OPEN_PATHS = frozenset(
     {
         "/sign-in",
         "/sign-in/code",
+        "/sign-in/provider",
+        "/sign-in/provider/back",
         "/healthz",
         "/health",
         "/ready",

@@ -29,7 +29,7 @@ from dashboard.callback_shape import check_callbacks
 from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
 from dashboard.context import AppContext
-from dashboard.entry import links, my_account, people_routes
+from dashboard.entry import links, my_account, people_routes, provider
 from dashboard.field.routes import field_blueprint
 from dashboard.headers import add_headers
 from dashboard.pages import (
@@ -129,6 +129,7 @@ def create_app(context: AppContext) -> Dash:
     access.guard(app.server, whole)
     check_callbacks(app)
     sign_in.add_routes(app.server, whole)
+    provider.add_routes(app.server, whole)
     links.add_routes(app.server, whole)
     my_account.add_routes(app.server, whole)
     people_routes.add_routes(app.server, whole)

@@ -1,5 +1,7 @@
 """What browsers are told about every answer."""
 
+from urllib.parse import urlsplit
+
 from flask import Flask, Response, request
 
 from dashboard.context import AppContext
@@ -18,7 +20,7 @@ def add_headers(server: Flask, context: AppContext, script_hashes: list[str]) ->
     place every mark through them, and a style can not run a script. Scripts in the
     page run only if their hash is known.
     """
-    policy = _policy(script_hashes)
+    policy = _policy(script_hashes, forms_to(context))
 
     @server.after_request
     def after(response: Response) -> Response:
@@ -40,7 +42,17 @@ def add_headers(server: Flask, context: AppContext, script_hashes: list[str]) ->
         return response
 
 
-def _policy(script_hashes: list[str]) -> str:
+def forms_to(context: AppContext) -> str:
+    """Where forms may lead: here, and on to the organisation's provider.
+
+    Browsers hold the redirect that follows a form to this, too.
+    """
+    issuer = context.settings.openid_issuer
+    parts = urlsplit(issuer)
+    return f"'self' {parts.scheme}://{parts.netloc}" if issuer else "'self'"
+
+
+def _policy(script_hashes: list[str], forms: str) -> str:
     return "; ".join(
         (
             "default-src 'self'",
@@ -52,7 +64,7 @@ def _policy(script_hashes: list[str]) -> str:
             "connect-src 'self'",
             "object-src 'none'",
             "base-uri 'none'",
-            "form-action 'self'",
+            f"form-action {forms}",
             "frame-ancestors 'none'",
         )
     )

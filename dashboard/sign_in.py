@@ -21,7 +21,7 @@ from monitor.domain.people import Account
 from monitor.errors import MonitorError, NotAllowed
 from monitor.services import access
 from monitor.services.access import Browser
-from monitor.services.entry import patience, second, warning
+from monitor.services.entry import openid, patience, second, warning
 from monitor.services.entry.patience import Try
 from monitor.services.secret import own_secret
 from monitor.store.records import ACCOUNTS
@@ -42,7 +42,7 @@ def add_routes(server: Flask, context: AppContext) -> None:
         with context.store.write_session() as session:
             access.end_sign_in(session, signed_in(), context.clock.now())
         answer = redirect("/sign-in", code=303)
-        _delete(answer, context, cookie_name(context))
+        delete_cookie(answer, context, cookie_name(context))
         return answer
 
 
@@ -51,22 +51,26 @@ def _add_first_step(server: Flask, context: AppContext) -> None:
     def sign_in_form() -> AnyResponse:
         if g.signed_in is not None:
             return redirect(HOME)
-        return door("Sign in", _sign_in_form(_next_path(), ""))
+        return door("Sign in", _sign_in_form(context, ""))
 
     @server.post("/sign-in")
     def sign_in() -> AnyResponse:
         try:
             account = _checked(context)
         except NotAllowed as no:
-            return door("Sign in", _sign_in_form(_next_path(), no.message), _status(no))
-        with context.store.read_session() as session:
-            needs_code = second.factor_of(session, account) is not None
-        if not needs_code:
-            return _entered(context, account)
-        to = f"/sign-in/code?next={quote(_next_path(), safe='')}"
-        answer = redirect(to, code=303)
-        _set(answer, context, _half_name(context), _half(context, account))
-        return answer
+            return door("Sign in", _sign_in_form(context, no.message), _status(no))
+        return go_on(context, account, next_path())
+
+
+def go_on(context: AppContext, account: Account, to: str) -> AnyResponse:
+    """After a password or its like: in, or to the code if there is a second factor."""
+    with context.store.read_session() as session:
+        needs_code = second.factor_of(session, account) is not None
+    if not needs_code:
+        return _entered(context, account, to)
+    answer = redirect(f"/sign-in/code?next={quote(to, safe='')}", code=303)
+    set_cookie(answer, context, _half_name(context), _half(context, account))
+    return answer
 
 
 def _add_second_step(server: Flask, context: AppContext) -> None:
@@ -74,7 +78,7 @@ def _add_second_step(server: Flask, context: AppContext) -> None:
     def code_form() -> AnyResponse:
         if _half_account(context) is None:
             return redirect("/sign-in")
-        return door("One more step", _code_form(_next_path(), ""))
+        return door("One more step", _code_form(next_path(), ""))
 
     @server.post("/sign-in/code")
     def code() -> AnyResponse:
@@ -84,10 +88,10 @@ def _add_second_step(server: Flask, context: AppContext) -> None:
         try:
             _check_code(context, account)
         except NotAllowed as no:
-            form = _code_form(_next_path(), no.message)
+            form = _code_form(next_path(), no.message)
             return door("One more step", form, _status(no))
-        answer = _entered(context, account)
-        _delete(answer, context, _half_name(context))
+        answer = _entered(context, account, next_path())
+        delete_cookie(answer, context, _half_name(context))
         return answer
 
 
@@ -130,7 +134,7 @@ def _check_code(context: AppContext, account: Account) -> None:
         raise NotAllowed(_NO_CODE, code="acc-006")
 
 
-def _entered(context: AppContext, account: Account) -> AnyResponse:
+def _entered(context: AppContext, account: Account, to: str) -> AnyResponse:
     """Begin a sign-in under a new token; one this browser had before ends."""
     now = context.clock.now()
     browser = Browser(
@@ -143,11 +147,11 @@ def _entered(context: AppContext, account: Account) -> AnyResponse:
         shown = request.cookies.get(_device_name(context), "")
         device = patience.remember_device(session, account, shown, now)
     events_log.tell("signed in", name=account.name)
-    answer = redirect(_next_path(), code=303)
+    answer = redirect(to, code=303)
     seconds = int(context.longest.total_seconds())
-    _set(answer, context, cookie_name(context), token, seconds=seconds)
+    set_cookie(answer, context, cookie_name(context), token, seconds=seconds)
     lasts = int(patience.DEVICE_LASTS.total_seconds())
-    _set(answer, context, _device_name(context), device, seconds=lasts)
+    set_cookie(answer, context, _device_name(context), device, seconds=lasts)
     return answer
 
 
@@ -187,7 +191,7 @@ def _seconds(now: datetime) -> int:
     return int(now.timestamp())
 
 
-def _next_path() -> str:
+def next_path() -> str:
     """Where to go after signing in: a path of ours, never an outside address."""
     wanted = request.values.get("next", HOME)
     try:
@@ -200,7 +204,7 @@ def _next_path() -> str:
     return wanted if is_plain and is_ours and is_local else HOME
 
 
-def _set(
+def set_cookie(
     answer: AnyResponse,
     context: AppContext,
     name: str,
@@ -208,13 +212,15 @@ def _set(
     *,
     seconds: int = HALF_LASTS_S,
 ) -> None:
+    """Give a browser a cookie that scripts and other sites do not get."""
     is_tls = context.settings.is_tls
     answer.set_cookie(
         name, value, max_age=seconds, secure=is_tls, httponly=True, samesite="Lax"
     )
 
 
-def _delete(answer: AnyResponse, context: AppContext, name: str) -> None:
+def delete_cookie(answer: AnyResponse, context: AppContext, name: str) -> None:
+    """Take a cookie back."""
     secure = context.settings.is_tls
     answer.delete_cookie(name, secure=secure, httponly=True, samesite="Lax")
 
@@ -231,9 +237,11 @@ def _status(no: NotAllowed) -> int:
     return 429 if no.code == "acc-003" else 403
 
 
-def _sign_in_form(next_path: str, message: str) -> str:
-    return f"""{refusal(message)}<form method="post" action="/sign-in">
-<input type="hidden" name="next" value="{escape(next_path)}">
+def _sign_in_form(context: AppContext, message: str) -> str:
+    hidden = f'<input type="hidden" name="next" value="{escape(next_path())}">'
+    return f"""{refusal(message)}{_provider_form(context, hidden)}
+<form method="post" action="/sign-in">
+{hidden}
 <label for="name">Name</label>
 <input id="name" name="name" autocomplete="username" required autofocus>
 <label for="password">Password</label>
@@ -245,9 +253,19 @@ def _sign_in_form(next_path: str, message: str) -> str:
 sends a link.</p>"""
 
 
-def _code_form(next_path: str, message: str) -> str:
+def _provider_form(context: AppContext, hidden: str) -> str:
+    """The button to the organisation's provider, if there is one."""
+    if not openid.is_set(context.settings):
+        return ""
+    label = escape(context.settings.openid_label)
+    return f"""<form method="post" action="/sign-in/provider">{hidden}
+<button type="submit">{label}</button></form>
+<p class="quiet">Or with the password you chose here:</p>"""
+
+
+def _code_form(to: str, message: str) -> str:
     return f"""{refusal(message)}<form method="post" action="/sign-in/code">
-<input type="hidden" name="next" value="{escape(next_path)}">
+<input type="hidden" name="next" value="{escape(to)}">
 <label for="code">Code of your authenticator, or one from your paper</label>
 <input id="code" name="code" autocomplete="one-time-code" required autofocus>
 <button type="submit">Go on</button>

@@ -51,6 +51,8 @@ MATRIX = {
     "POST /sign-in": "403 403 403 403 403 403 403 403",
     "GET /sign-in/code": "302 302 302 302 302 302 302 302",
     "POST /sign-in/code": "303 303 303 303 303 303 303 303",
+    "POST /sign-in/provider": _MISSING_FOR_ALL,  # none is set here
+    "GET /sign-in/provider/back": _MISSING_FOR_ALL,
     "POST /sign-out": _DONE,
     "GET /welcome/<token>": _MISSING_FOR_ALL,
     "POST /welcome/<token>": _MISSING_FOR_ALL,

@@ -91,10 +91,12 @@ def keys_for(session: Session, one: Try) -> dict[str, int]:
     device = known_device(session, one)
     if device is not None:
         return {_kept(f"device {device.id}"): FREE_TRIES}
-    return {
-        account_key(one.name): FREE_TRIES,
-        _kept(f"address {one.address}"): FREE_TRIES_PER_ADDRESS,
-    }
+    return {account_key(one.name): FREE_TRIES, **keys_for_address(one.address)}
+
+
+def keys_for_address(address: str) -> dict[str, int]:
+    """Under which key all tries from an address are counted."""
+    return {_kept(f"address {address}"): FREE_TRIES_PER_ADDRESS}
 
 
 def account_key(name: str) -> str:
