@@ -207,7 +207,6 @@ def _one(trial, at, wait_s, told):
     process = trial.start(at)
     pause(wait_s)
     code = process.kill()
-    process.acknowledged()
     told.trials += 1
     told.killed += code == KILLED
     stood = trial.stands(at, code)

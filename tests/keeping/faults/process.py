@@ -28,6 +28,7 @@ class Process:
     pid: int
     said: Path
     acks: int
+    told: bytes = b""
 
     def kill(self):
         """End it as a power switch would; its exit code, KILLED if it still ran."""
@@ -40,17 +41,19 @@ class Process:
         while time.monotonic() < until:
             pid, status = os.waitpid(self.pid, os.WNOHANG)
             if pid:
+                self._keep_acks()
                 return os.waitstatus_to_exitcode(status)
             time.sleep(0.001)
         return self.kill()
 
     def acknowledged(self):
         """Everything it has acknowledged, when it is over."""
-        whole = b""
+        return self.told.decode().split("\n")[:-1]
+
+    def _keep_acks(self):
         while piece := os.read(self.acks, 1 << 16):
-            whole += piece
+            self.told += piece
         os.close(self.acks)
-        return whole.decode().split("\n")[:-1]
 
     def next_ack(self, timeout_s=60.0):
         """Wait for its next word."""
