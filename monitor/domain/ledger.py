@@ -15,9 +15,9 @@ The chain hash is SHA-256 over the previous chain hash and the leaf hash.
 
 import hashlib
 import json
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 START = "0" * 64
 PLAIN_FORM, SEALED_FORM = 1, 2
@@ -96,40 +96,65 @@ def canonical(value: object) -> str:
     return _ENCODE(value)
 
 
-def canonical_line(values: Sequence[str | int | None]) -> str:
-    """The same for a list of texts, whole numbers and nothings, in a fifth of the time.
+class Line(NamedTuple):
+    """An entry as it is stored: plain values, its times as they were hashed.
 
-    Examples
-    --------
-    >>> canonical_line(["ø", 1, None]) == canonical(["ø", 1, None])
-    True
+    What the fields mean stands with `Change` and `Seal`.
     """
-    said = [_QUOTE(v) if isinstance(v, str) else _bare(v) for v in values]
-    return f"[{','.join(said)}]"
+
+    seq: int
+    recorded_at: str
+    actor: str
+    action: str
+    subject: str
+    payload: str
+    device_at: str | None
+    origin: str
+    reason: str
+    leaf_hash: str
+    chain_hash: str
+    form: int
+    rows: str
+    salt: str
+    commitment: str
 
 
-def _bare(value: int | None) -> str:
-    return "null" if value is None else str(value)
+def line_of(change: Change, seal: Seal = PLAIN) -> Line:
+    """An entry before it is hashed."""
+    c, device = change, change.device_at.isoformat() if change.device_at else None
+    said = (c.seq, c.recorded_at.isoformat(), c.actor, c.action, c.subject, c.payload)
+    bound = (seal.form, seal.rows, seal.salt, seal.commitment)
+    return Line(*said, device, c.origin, c.reason, "", "", *bound)
 
 
 def leaf_hash(change: Change, seal: Seal = PLAIN) -> str:
     """Hash of one change, independent of its neighbours."""
-    at = change.recorded_at.isoformat()
-    fields: list[str | int | None]
-    if seal.form == PLAIN_FORM:
-        fields = [change.seq, at, change.actor]
-        fields += [change.action, change.subject, change.payload]
+    return leaf_of(line_of(change, seal))
+
+
+def leaf_of(line: Line) -> str:
+    """The same of an entry as it is stored.
+
+    Written out, not built: verifying asks it of every entry there is.
+    """
+    seq, at, action, subject = line.seq, line.recorded_at, line.action, line.subject
+    if line.form == PLAIN_FORM:
+        said = _listed(at, line.actor, action, subject, line.payload)
+        text = f"[{seq},{said[1:]}"
     else:
-        device = change.device_at.isoformat() if change.device_at else None
-        fields = [seal.form, change.seq, at, device, change.action, change.subject]
-        fields += [seal.commitment, seal.rows]
-    return hashlib.sha256(b"\x00" + canonical_line(fields).encode()).hexdigest()
+        device = _QUOTE(line.device_at) if line.device_at else "null"
+        said = _listed(action, subject, line.commitment, line.rows)
+        text = f"[{line.form},{seq},{_QUOTE(at)},{device},{said[1:]}"
+    return hashlib.sha256(b"\x00" + text.encode()).hexdigest()
 
 
-def commitment(change: Change, salt: str) -> str:
+def commitment(change: Change | Line, salt: str) -> str:
     """Salted hash of all that may name a person."""
-    words = [change.actor, change.origin, change.reason, change.payload]
-    return salted(salt, canonical_line(words))
+    return salted(salt, _words(change))
+
+
+def _words(change: Change | Line) -> str:
+    return _listed(change.actor, change.origin, change.reason, change.payload)
 
 
 def row_hash(salt: str, table: str, key: str, content: str) -> str:
@@ -139,7 +164,12 @@ def row_hash(salt: str, table: str, key: str, content: str) -> str:
     ----------
     content : canonical JSON of the columns that say something
     """
-    return salted(salt, canonical_line([table, key, content]))
+    return salted(salt, _listed(table, key, content))
+
+
+def _listed(*texts: str) -> str:
+    """Canonical JSON of a list of texts."""
+    return f"[{','.join(map(_QUOTE, texts))}]"
 
 
 def salted(salt: str, text: str) -> str:
@@ -152,10 +182,9 @@ def chain_hash(previous: str, leaf: str) -> str:
     return hashlib.sha256(bytes.fromhex(previous) + bytes.fromhex(leaf)).hexdigest()
 
 
-def words_hash(change: Change) -> str:
+def words_hash(change: Change | Line) -> str:
     """Hash of the words an entry holds now; an erasure says what it left."""
-    words = [change.actor, change.origin, change.reason, change.payload]
-    return salted("", canonical_line(words))
+    return salted("", _words(change))
 
 
 def told(entry: LedgerEntry) -> dict[str, object]:

@@ -9,7 +9,7 @@ import secrets
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import replace
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 import sqlalchemy as sa
@@ -20,11 +20,13 @@ from monitor.domain.ledger import (
     START,
     Change,
     LedgerEntry,
+    Line,
     Seal,
     canonical,
     chain_hash,
     commitment,
     leaf_hash,
+    leaf_of,
     row_hash,
 )
 from monitor.store.ledger_nodes import grow
@@ -48,6 +50,12 @@ _COLUMNS = [
     _TABLE.c[name]
     for name in (*_CHANGE_FIELDS, "leaf_hash", "chain_hash", *_SEAL_FIELDS)
 ]
+_LINES = sa.select(
+    *(
+        sa.type_coerce(column, sa.Text) if column.name.endswith("_at") else column
+        for column in _COLUMNS
+    )
+).order_by(_TABLE.c.seq)
 _ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _STAMP = "ledger stamp"
 
@@ -107,6 +115,25 @@ def entries(
             yield _entry(row)
 
 
+def lines(session: Session) -> Iterator[Line]:
+    """All entries in order, as they are stored: nothing is made of their values."""
+    with session.connection().execution_options(yield_per=5000).execute(_LINES) as all_:
+        for row in all_:
+            seq, at, *said = row
+            times = _as_hashed(at), _device(said[4])
+            yield Line._make((seq, times[0], *said[:4], times[1], *said[5:]))
+
+
+def _as_hashed(at: str | datetime) -> str:
+    """An instant of the database in the letters it was hashed in."""
+    text = at if isinstance(at, str) else at.astimezone(UTC).isoformat()
+    return text.replace(".000000", "", 1)
+
+
+def _device(at: str | datetime | None) -> str | None:
+    return None if at is None else _as_hashed(at)
+
+
 def entry_of(row: Mapping[Any, Any]) -> LedgerEntry:
     """The entry that a row of the ledger holds."""
     return _entry([row[column.name] for column in _COLUMNS])
@@ -125,29 +152,28 @@ def first_broken(session: Session) -> int | None:
     was by right, and whether the rows fit their entries, is for `underprop verify`.
     """
     previous, expected_seq = START, 1
-    for entry in entries(session):
-        previous = chain_hash(previous, entry.leaf_hash)
-        is_next = entry.change.seq == expected_seq and entry.chain_hash == previous
-        if not is_next or not (is_whole(entry) or is_erased(entry)):
+    for line in lines(session):
+        previous = chain_hash(previous, line.leaf_hash)
+        is_next = line.seq == expected_seq and line.chain_hash == previous
+        if not is_next or not (is_whole(line) or is_erased(line)):
             return expected_seq
         expected_seq += 1
     return None
 
 
-def is_whole(entry: LedgerEntry) -> bool:
+def is_whole(line: Line) -> bool:
     """Whether every word of an entry fits its leaf hash."""
-    seal = entry.seal
-    if leaf_hash(entry.change, seal) != entry.leaf_hash:
+    if leaf_of(line) != line.leaf_hash:
         return False
-    if seal.form != SEALED_FORM:
+    if line.form != SEALED_FORM:
         return True
-    return bool(seal.salt) and commitment(entry.change, seal.salt) == seal.commitment
+    return bool(line.salt) and commitment(line, line.salt) == line.commitment
 
 
-def is_erased(entry: LedgerEntry) -> bool:
+def is_erased(line: Line) -> bool:
     """Whether the words of an entry were let go and only its commitment stayed."""
-    is_sealed = entry.seal.form == SEALED_FORM and not entry.seal.salt
-    return is_sealed and leaf_hash(entry.change, entry.seal) == entry.leaf_hash
+    is_sealed = line.form == SEALED_FORM and not line.salt
+    return is_sealed and leaf_of(line) == line.leaf_hash
 
 
 def _sealed(change: Change, rows: Mapping[Key, str], previous: str) -> LedgerEntry:

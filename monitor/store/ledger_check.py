@@ -9,12 +9,11 @@ import json
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime
 
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from monitor.domain.ledger import START, LedgerEntry, chain_hash, row_hash, words_hash
+from monitor.domain.ledger import START, Line, chain_hash, row_hash, words_hash
 from monitor.domain.ledger_tree import Growing, TreeHead
 from monitor.store import ledger
 from monitor.store.ledger_nodes import LEVEL
@@ -77,7 +76,7 @@ class Walk:
     suspects: dict[Key, Broken] = field(default_factory=dict)
     backwards: int | None = None
     _chain: str = START
-    _latest: datetime | None = None
+    _latest: str = ""
     _tree: Growing = field(default_factory=Growing)
     _wordless: dict[int, tuple[str, str]] = field(default_factory=dict)
     _declared: dict[int, str] = field(default_factory=dict)
@@ -85,10 +84,11 @@ class Walk:
     def broken(self) -> Iterator[Broken]:
         """Everything that does not fit, in the order of the ledger."""
         kept = _kept_nodes(self.session)
-        pending: list[LedgerEntry] = []
-        for entry in ledger.entries(self.session):
-            yield from self._entry(entry, kept)
-            pending.append(entry)
+        pending: list[Line] = []
+        for line in ledger.lines(self.session):
+            yield from self._entry(line, kept)
+            if line.rows != "[]":
+                pending.append(line)
             if len(pending) == AT_ONCE:
                 self._rows(pending)
                 pending = []
@@ -100,27 +100,26 @@ class Walk:
             yield Broken("tree", "end", "there are nodes beyond the last entry.")
         yield from self._undeclared()
 
-    def _entry(self, entry: LedgerEntry, kept: Nodes) -> Iterator[Broken]:
+    def _entry(self, line: Line, kept: Nodes) -> Iterator[Broken]:
         self.size += 1
-        number = self.size
-        self._chain = chain_hash(self._chain, entry.leaf_hash)
-        if entry.change.seq != number:
+        number, leaf = self.size, line.leaf_hash
+        if line.seq != number:
             yield Broken("entry", str(number), "it is missing from the ledger.")
-            self.size = entry.change.seq
-        elif entry.chain_hash != self._chain:
+            self.size = line.seq
+        elif line.chain_hash != chain_hash(self._chain, leaf):
             yield Broken("entry", str(number), "it is not chained to those before.")
-        elif not self._has_fingerprint(number, entry.leaf_hash):
+        elif not self._has_fingerprint(number, leaf):
             yield Broken("entry", str(number), "it is another than in the checkpoint.")
-        self._chain = entry.chain_hash
-        yield from self._grown(entry.leaf_hash, kept)
-        if not ledger.is_whole(entry):
-            self._note_wordless(entry)
-        if entry.change.action == ERASURE_DONE:
-            said = json.loads(entry.change.payload).get("left", {})
+        self._chain = line.chain_hash
+        yield from self._grown(leaf, kept)
+        if not ledger.is_whole(line):
+            self._note_wordless(line)
+        if line.action == ERASURE_DONE:
+            said = json.loads(line.payload).get("left", {})
             self._declared |= {int(seq): left for seq, left in said.items()}
-        if self._latest is not None and entry.change.recorded_at < self._latest:
+        if line.recorded_at < self._latest:
             self.backwards = self.backwards or number
-        self._latest = entry.change.recorded_at
+        self._latest = line.recorded_at
 
     def _grown(self, leaf: str, kept: Nodes) -> Iterator[Broken]:
         for level, place, made in self._tree.add(bytes.fromhex(leaf)):
@@ -134,13 +133,13 @@ class Walk:
             return True
         return leaf.startswith(self.fingerprints[number - 1])
 
-    def _note_wordless(self, entry: LedgerEntry) -> None:
+    def _note_wordless(self, line: Line) -> None:
         why = (
             "its words were erased and no entry says so."
-            if ledger.is_erased(entry)
+            if ledger.is_erased(line)
             else "it was changed."
         )
-        self._wordless[entry.change.seq] = (words_hash(entry.change), why)
+        self._wordless[line.seq] = (words_hash(line), why)
 
     def _undeclared(self) -> Iterator[Broken]:
         for seq, (left, why) in self._wordless.items():
@@ -150,13 +149,12 @@ class Walk:
             elif declared != left:
                 yield Broken("entry", str(seq), "it was changed after an erasure.")
 
-    def _rows(self, entries: list[LedgerEntry]) -> None:
+    def _rows(self, lines: list[Line]) -> None:
         """Look up the rows that these entries vouch for."""
         told = [
-            (table, key, said, entry)
-            for entry in entries
-            if entry.seal.rows != "[]"
-            for table, key, said in json.loads(entry.seal.rows)
+            (table, key, said, line)
+            for line in lines
+            for table, key, said in json.loads(line.rows)
         ]
         wanted: dict[str, list[str]] = defaultdict(list)
         for table, key, _, _ in told:
@@ -166,21 +164,21 @@ class Walk:
             for table, keys in wanted.items()
             for key, content in contents(self.session, table, keys)
         }
-        for table, key, said, entry in told:
-            self._row(table, key, said, entry, found.get((table, key)))
+        for table, key, said, line in told:
+            self._row(table, key, said, line, found.get((table, key)))
 
     def _row(
-        self, table: str, key: str, said: str, entry: LedgerEntry, content: str | None
+        self, table: str, key: str, said: str, line: Line, content: str | None
     ) -> None:
         self.keys.add(number_of(table, key))
         self.suspects.pop((table, key), None)
-        seq, salt = entry.change.seq, entry.seal.salt
+        seq, salt = line.seq, line.salt
         if content is None:
-            why = f"it is gone; entry {seq} wrote it ({entry.change.subject})."
+            why = f"it is gone; entry {seq} wrote it ({line.subject})."
         elif not salt:
             why = f"entry {seq} wrote it; no later entry vouches for what it says now."
         elif row_hash(salt, table, key, content) != said:
-            why = f"it is not what entry {seq} wrote ({entry.change.subject})."
+            why = f"it is not what entry {seq} wrote ({line.subject})."
         else:
             return
         self.suspects[table, key] = Broken("row", f"{table} {key}", why)
