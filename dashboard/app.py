@@ -20,6 +20,7 @@ from dashboard import (
     papers_routes,
     photo_routes,
     register_file,
+    round_routes,
     running,
     sign_in,
     unsubscribe,
@@ -54,6 +55,7 @@ from dashboard.pages import (
     policy,
     record,
     register,
+    round,
     rounds,
     support,
     today,
@@ -78,6 +80,7 @@ PAGES: tuple[ModuleType, ...] = (
     days,
     record,
     rounds,
+    round,
     year,
     year_days,
     events,
@@ -141,6 +144,7 @@ def create_app(context: AppContext) -> Dash:
     papers_routes.add_routes(app.server, context)
     map_routes.add_routes(app.server, context)
     import_routes.add_routes(app.server, context)
+    round_routes.add_routes(app.server, context)
     _add_pages(app, context)
     app.server.register_blueprint(field_blueprint(context))
     api.add_routes(app.server, context)

@@ -1,6 +1,6 @@
 """The days of a round: ordered stops with their hours, and buttons to change them."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -8,27 +8,49 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard.components.attributes import aria, data
+from dashboard.components.day_map import LETTERS, label_of, map_of
 from dashboard.components.entries import entry, record_address, support_link
 from dashboard.components.standing import standing_mark
 from dashboard.components.text import counted, day, sentence
-from dashboard.figures.round_drawing import Spot, round_drawing
+from dashboard.figures.day_map import DayStop, DayWay
 from monitor.schedule.round_task import Arranged, Pin, clock
 from monitor.schedule.round_timing import DayRound, Visit
 from monitor.schedule.travel import Place
+from monitor.services.planning.agreed import Agreed, day_key
 from monitor.services.planning.rounds import RoundPlan, RoundWish
 
 Address = Callable[[RoundWish], str]
 
 
+def date_part(
+    made: RoundPlan, rounds: Sequence[DayRound], address: Address
+) -> Component:
+    """One day: the map of all its stops beside the list of everybody's."""
+    on = rounds[0].on
+    lists = [day_part(made, round_, address) for round_ in rounds]
+    return html.Section(
+        [
+            html.H2(f"{on:%A} {day(on)}"),
+            html.Div(
+                [html.Div(lists, className="day-lists"), *_map(made, rounds)],
+                className="day-beside",
+            ),
+        ],
+        className="part round-date",
+    )
+
+
 def day_part(made: RoundPlan, round_: DayRound, address: Address) -> Component:
     """One person's day."""
-    drawing = _drawing(made.rounds.task.home, round_.visits)
-    heading = f"{round_.on:%A} {day(round_.on)}, {round_.person.name}"
+    heading = round_.person.name
     items = [
         _visit(made, round_, index, address) for index in range(len(round_.visits))
     ]
-    parts: list[Component] = [html.H2(heading), html.P(_told(round_))]
-    if round_.is_arranged:
+    parts: list[Component] = [html.H3(heading), html.P(_told(round_))]
+    kept = made.agreed.kept.get(day_key(round_.person.name, round_.on))
+    if kept is not None:
+        parts.append(_agreed(made, kept, address))
+    elif round_.is_arranged:
         free = replace(
             made.wish,
             arranged=tuple(a for a in made.wish.arranged if not _is_of(a, round_)),
@@ -42,8 +64,6 @@ def day_part(made: RoundPlan, round_: DayRound, address: Address) -> Component:
                 className="quiet",
             )
         )
-    if drawing is not None:
-        parts.append(drawing)
     parts.append(
         html.Ol(
             items,
@@ -51,7 +71,29 @@ def day_part(made: RoundPlan, round_: DayRound, address: Address) -> Component:
             **data(person=round_.person.name, on=round_.on.isoformat()),
         )
     )
-    return html.Section(parts, className="part round-day")
+    return html.Section(parts, className="round-day")
+
+
+def _agreed(made: RoundPlan, kept: Agreed, address: Address) -> Component:
+    """That a day stays as agreed, and the way to plan it anew around its pins."""
+    key = (kept.round.person, kept.round.planned_on)
+    pins = [pin for pin in kept.pins if pin not in made.wish.pins]
+    anew = replace(
+        made.wish,
+        again=(*made.wish.again, key),
+        pins=(*made.wish.pins, *pins),
+    )
+    stay = f" ({counted(len(pins), 'pinned visit stays', 'pinned visits stay')})"
+    return html.P(
+        [
+            "This round is ",
+            dcc.Link("agreed", href=f"/rounds/{kept.round.root_id}"),
+            " and stays as it is. ",
+            dcc.Link("Plan this day anew", href=address(anew)),
+            f"{stay if pins else ''}.",
+        ],
+        className="quiet",
+    )
 
 
 def _told(round_: DayRound) -> str:
@@ -195,31 +237,31 @@ def _is_of(arranged: Arranged, round_: DayRound) -> bool:
     return (arranged.person, arranged.on) == (round_.person.name, round_.on)
 
 
-def _drawing(home: Place, visits: Sequence[Visit]) -> Component | None:
-    """Stops of one site share a mark: 2–4."""
-    start = _spot(home, "")
-    spots = []
+def _map(made: RoundPlan, rounds: Sequence[DayRound]) -> list[Component]:
+    """Where everybody goes that day; nothing if no stop has a place."""
+    home = _point(made.rounds.task.home)
+    ways = [
+        DayWay(home, tuple(_stops(letter, round_.visits)))
+        for letter, round_ in zip(LETTERS, rounds, strict=False)
+    ]
+    drawn = map_of(ways, [round_.person.name for round_ in rounds])
+    return [drawn] if drawn is not None else []
+
+
+def _stops(letter: str, visits: Sequence[Visit]) -> Iterable[DayStop]:
+    """Stops of one site share a mark: A2-4."""
     numbered = list(enumerate(visits, start=1))
     for _, group in groupby(numbered, key=lambda each: each[1].stop.place.code):
         rows = list(group)
-        first, last = rows[0][0], rows[-1][0]
-        label = str(first) if first == last else f"{first}–{last}"
-        spot = _spot(rows[0][1].stop.place, label)
-        if spot is None:
-            return None
-        spots.append(spot)
-    if start is None:
-        return None
-    words = (
-        f"The way of the day, north up: from the square to {len(visits)} stops in the "
-        "order listed, and back."
-    )
-    return html.Figure(
-        html.Img(src=round_drawing(start, spots), alt=words), className="round-way"
-    )
+        point = _point(rows[0][1].stop.place)
+        if point is not None:
+            codes = ", ".join(visit.stop.code for _, visit in rows)
+            label = label_of(letter, rows[0][0], rows[-1][0])
+            words = f"{label}: {clock(rows[0][1].begins)} {codes}"
+            yield DayStop(point, label, words)
 
 
-def _spot(place: Place, label: str) -> Spot | None:
+def _point(place: Place) -> tuple[float, float] | None:
     if place.latitude is None or place.longitude is None:
         return None
-    return Spot(place.latitude, place.longitude, label)
+    return place.longitude, place.latitude

@@ -62,16 +62,16 @@ def area_map(spots: Sequence[Spot], rings: Sequence[Ring] = ()) -> go.Figure:
     """
     if not spots:
         return empty_figure("Where the supports stand was never noted.")
-    frame = _frame([spot.place for spot in spots], rings)
+    frame = frame_of([spot.place for spot in spots], rings)
     sketch = base_figure(380, margin={"l": 4, "r": 4, "t": 24, "b": 30})
-    _draw_ground(sketch, frame)
+    draw_ground(sketch, frame)
     for ring in rings:
         _draw_area(sketch, ring)
     places = _by_place(spots)
     for state in (State.OTHER, State.SEEN, State.WAITING):
         chosen = [spot for spot in places if spot.state is state]
         _draw_spots(sketch, chosen, state)
-    _draw_scale(sketch, frame)
+    draw_scale(sketch, frame)
     return sketch.figure()
 
 
@@ -91,7 +91,7 @@ def _by_place(spots: Sequence[Spot]) -> list[Spot]:
     return joined
 
 
-def _frame(
+def frame_of(
     places: Sequence[tuple[float, float]], rings: Sequence[Ring]
 ) -> tuple[float, float, float, float]:
     """West, east, south and north of all supports, and of areas as far as they matter.
@@ -114,7 +114,8 @@ def _frame(
     )
 
 
-def _draw_ground(sketch: Sketch, frame: tuple[float, float, float, float]) -> None:
+def draw_ground(sketch: Sketch, frame: tuple[float, float, float, float]) -> None:
+    """Set the axes: one scale both ways, true north up."""
     west, east, south, north = frame
     ratio = 1 / math.cos(math.radians((south + north) / 2))
     axis = {
@@ -162,7 +163,7 @@ def _draw_spots(sketch: Sketch, spots: Sequence[Spot], state: State) -> None:
             )  # fmt: skip
 
 
-def _draw_scale(sketch: Sketch, frame: tuple[float, float, float, float]) -> None:
+def draw_scale(sketch: Sketch, frame: tuple[float, float, float, float]) -> None:
     """A bar of about a quarter of the width, beneath the drawing."""
     west, east, south, north = frame
     km = KM_PER_DEGREE * math.cos(math.radians((south + north) / 2))

@@ -1,5 +1,6 @@
-"""Rounds: who goes where on which day. The address holds the whole wish."""
+"""Rounds: who goes where on which day. The address holds a wish until it is agreed."""
 
+from itertools import groupby
 from types import SimpleNamespace
 from urllib.parse import urlencode
 
@@ -9,31 +10,39 @@ from dash.development.base_component import Component
 from dashboard.components.alerts import shown_as_alert
 from dashboard.components.entries import entries, headed, support_entry
 from dashboard.components.form import field
-from dashboard.components.round_days import day_part
+from dashboard.components.round_agreed import (
+    agree_form,
+    agreed_list,
+    may_plan,
+    taken_list,
+    travel_part,
+)
+from dashboard.components.round_days import date_part
 from dashboard.components.text import counted, day, sentence
 from dashboard.context import AppContext
 from monitor.clock import local_date
 from monitor.errors import InvalidInput
 from monitor.schedule.rounds import Left
-from monitor.schedule.travel import Travel
 from monitor.schedule.visit_minutes import COMMON_PRACTICE
+from monitor.services.planning.agreed import standing_rounds
 from monitor.services.planning.round_words import (
+    again_in_words,
     arranged_in_words,
-    parse_access,
+    parse_again,
     parse_arranged,
     parse_day,
     parse_people,
     parse_pins,
-    parse_table,
     pins_in_words,
 )
 from monitor.services.planning.rounds import RoundPlan, RoundWish, owing, plan_of
+from monitor.services.planning.travel_table import table_in_force
 
 NAME, PATH = "rounds", "/rounds"
-QUERY = ("people", "days", "first", "start", "open", "table", "pins", "order")
+QUERY = ("people", "days", "first", "start", "pins", "order", "again")
 IDS = SimpleNamespace(
     people="rounds-people", days="rounds-days", first="rounds-first",
-    start="rounds-start", open="rounds-open",
+    start="rounds-start",
 )  # fmt: skip
 USUAL_DAYS = 5
 
@@ -56,12 +65,23 @@ def layout(context: AppContext, **asked: str) -> Component:
             f"{'is' if owed.visits == 1 else 'are'} wanted by {day(owed.until)}, about "
             f"{hours:.1f} h on site."
         )
+        with context.store.read_session() as session:
+            agreed, table = standing_rounds(session, today), table_in_force(session)
         years = dcc.Link("See the visits and hours of the coming years", href="/plan")
-        return html.Article([html.H1(told), html.P(years), _ask(asked)])
+        return html.Article(
+            [
+                html.H1(told),
+                html.P(years),
+                agreed_list(agreed),
+                _ask(asked),
+                travel_part(table, may_change=may_plan()),
+            ]
+        )
     wish = wish_of(asked)
     with context.store.read_session() as session:
         made = plan_of(session, wish, today=today)
-    return html.Article([html.H1(headline(made)), *_plan(made, asked), _ask(asked)])
+    parts = [html.H1(headline(made)), *_plan(made, asked), _ask(asked)]
+    return html.Article(parts, className="wide")
 
 
 def register(app: Dash, context: AppContext) -> None:
@@ -102,10 +122,9 @@ def wish_of(asked: dict[str, str]) -> RoundWish:
         days=int(days),
         first_on=parse_day(first) if first else None,
         start=asked.get("start", "").strip(),
-        travel=Travel(table_min=parse_table(asked.get("table", ""))),
-        access=parse_access(asked.get("open", "")),
         pins=parse_pins(asked.get("pins", "")),
         arranged=parse_arranged(asked.get("order", "")),
+        again=parse_again(asked.get("again", "")),
     )
 
 
@@ -114,6 +133,7 @@ def _plan(made: RoundPlan, asked: dict[str, str]) -> list[Component]:
         parts = asked | {
             "pins": pins_in_words(wish.pins),
             "order": arranged_in_words(wish.arranged),
+            "again": again_in_words(wish.again),
         }
         return f"{PATH}?{urlencode({k: v for k, v in parts.items() if v})}"
 
@@ -124,9 +144,14 @@ def _plan(made: RoundPlan, asked: dict[str, str]) -> list[Component]:
     if rounds.unknown:
         codes = ", ".join(rounds.unknown)
         parts.append(html.P(f"No longer owed, so not in the plan: {codes}."))
+    if may_plan() and rounds.days:
+        parts.append(agree_form(made, address(made.wish).partition("?")[2]))
     if wanted:
         parts.append(headed("Does not fit", [_left_list(made, wanted)]))
-    parts += [day_part(made, round_, address) for round_ in rounds.days]
+    if made.agreed.taken:
+        parts.append(headed("In agreed rounds of others", [taken_list(made)]))
+    for _, days in groupby(rounds.days, key=lambda round_: round_.on):
+        parts.append(date_part(made, list(days), address))
     if others:
         parts.append(headed("May wait", [_left_list(made, others)]))
     return parts
@@ -160,11 +185,7 @@ def _basis(made: RoundPlan) -> str:
 
 def _table_words(made: RoundPlan) -> str:
     told = made.rounds.task.travel.table_min
-    if not told:
-        return ""
-    strange = sorted({code for way in told for code in way} - {*made.sites})
-    odd = f" (no site is called {', '.join(strange[:5])})" if strange else ""
-    return f" {sentence(counted(len(told), 'way'))} by your own table{odd}."
+    return f" {sentence(counted(len(told), 'way'))} by your own table." if told else ""
 
 
 def _left_list(made: RoundPlan, left: list[Left]) -> Component:
@@ -191,17 +212,6 @@ def _ask(asked: dict[str, str]) -> Component:
             _line("first", "First day", asked, "As 2026-11-26; else the next one."),
             _line("start", "Days begin and end at", asked,
                   "Code of a site; else the middle of the sites."),
-            _line("open", "Opening hours", asked, "OT1 10:00-15:00; TG6 8:00-12:00."),
-            field(
-                "Minutes on the road",
-                dcc.Textarea(
-                    id=f"{NAME}-table", name="table", value=asked.get("table", ""),
-                    rows=3,
-                ),
-                key=f"{NAME}-table",
-                hint="Your own, as CSV: a line “OT1,HB2,14” for each way, or a square "
-                "table with codes above and beside. Else by the straight line.",
-            ),
             html.Button("Plan", type="submit"),
         ],
         action=PATH,

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from monitor.cli.agreed_rounds import keep_plan, say_agreed, ways_of
 from monitor.cli.context import CliContext
 from monitor.cli.output import say
 from monitor.cli.watching import ISO_DATE
@@ -14,13 +15,14 @@ from monitor.schedule.calendar import counted, in_words
 from monitor.schedule.round_task import clock
 from monitor.schedule.round_timing import DayRound, Visit
 from monitor.schedule.shortfall import Cap
-from monitor.schedule.travel import Travel
 from monitor.services.planning.round_words import (
     parse_access,
+    parse_again,
     parse_people,
-    parse_table,
+    parse_pins,
 )
 from monitor.services.planning.rounds import RoundPlan, RoundWish, plan_of
+from monitor.services.planning.travel_table import travel_by
 from monitor.services.planning.years import told, years_view
 
 
@@ -37,8 +39,17 @@ from monitor.services.planning.years import told, years_view
 @click.option(
     "--travel",
     type=click.Path(path_type=Path),
-    help="CSV with from, to, minutes by codes of sites.",
+    help="CSV or XLSX with from, to, minutes (or km) by codes of sites, for this plan.",
 )
+@click.option("--keep-travel", is_flag=True, help="Keep that table for every plan.")
+@click.option("--pin", "pins", multiple=True, help="“S-06@Edda@2026-11-26”; repeat.")
+@click.option("--again", multiple=True, help="Plan “Edda@2026-11-26” anew; repeat.")
+@click.option(
+    "--agree", "agrees", is_flag=True, help="Keep this plan as agreed rounds."
+)
+@click.option("--agreed", "lists", is_flag=True, help="List agreed rounds, plan none.")
+@click.option("--take-back", default="", help="Take back the round “Edda@2026-11-26”.")
+@click.option("--reason", default="", help="Why it is taken back.")
 @click.option("--speed", default=25.0, help="On the road [km/h].")
 @click.option("--years", type=click.IntRange(1, 10), help="Plan years, no rounds.")
 @click.option("--hours", type=float, help="Hours there are in a year.")
@@ -55,6 +66,13 @@ def plan(
     start: str,
     access: str,
     travel: Path | None,
+    keep_travel: bool,
+    pins: tuple[str, ...],
+    again: tuple[str, ...],
+    agrees: bool,
+    lists: bool,
+    take_back: str,
+    reason: str,
     speed: float,
     years: int | None,
     hours: float | None,
@@ -63,44 +81,45 @@ def plan(
     seed: int,
     as_json: bool,
 ) -> None:
-    """Plan rounds for what is owed, or with --years the visits and hours to come."""
+    """Plan rounds for what is owed, or with --years the visits and hours to come.
+
+    Nothing is kept without --agree; agreed rounds stay as they are in later plans.
+    """
     if years is not None:
         _say_years(context, years, Cap(hours, money, visits), as_json=as_json)
+        return
+    if lists or take_back:
+        say_agreed(context, take_back, reason, as_json=as_json)
         return
     if not 1 <= speed <= 130:
         raise InvalidInput(
             f"A speed of {speed:g} km/h; expected 1 to 130.", field="speed"
         )
+    table = ways_of(context, travel, keeps=keep_travel)
     wish = RoundWish(
         people=parse_people(inspectors or "1"),
         days=days,
         first_on=first.date() if first else None,
         start=start,
-        travel=Travel(speed_km_h=speed, table_min=_table(travel)),
+        travel=travel_by(table, speed),
         access=parse_access(access),
+        pins=parse_pins(";".join(pins)),
+        again=parse_again(";".join(again)),
         seed=seed,
     )
     today = local_date(context.clock.now(), context.settings.timezone)
     with context.store.read_session() as session:
         made = plan_of(session, wish, today=today)
-    say(_as_rows(made), as_json=as_json, text="\n".join(_lines(made)))
+    told = keep_plan(context, made, today) if agrees else ""
+    rows = _as_rows(made) | ({"agreed": told} if told else {})
+    lines = [*_lines(made), *(["", told] if told else [])]
+    say(rows, as_json=as_json, text="\n".join(lines))
 
 
 def _say_years(context: CliContext, years: int, cap: Cap, *, as_json: bool) -> None:
     with context.store.read_session() as session:
         view = years_view(session, years, cap, now=context.clock.now())
     say(view, as_json=as_json, text="\n".join(told(view)))
-
-
-def _table(path: Path | None) -> dict[tuple[str, str], float]:
-    if path is None:
-        return {}
-    try:
-        return parse_table(path.read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError) as error:
-        raise InvalidInput(
-            f"The travel table {path} can not be read: {error}.", field="travel"
-        ) from error
 
 
 def _lines(made: RoundPlan) -> list[str]:
@@ -119,6 +138,14 @@ def _lines(made: RoundPlan) -> list[str]:
         if group:
             lines += ["", title]
             lines += [f"  {left.stop.code:12} {left.why}" for left in group]
+    if made.agreed.taken:
+        lines += ["", "In agreed rounds of others"]
+        lines += [
+            f"  {code:12} {one.round.person}, {in_words(one.round.planned_on)}"
+            for code, one in sorted(made.agreed.taken.items())
+        ]
+    if made.rounds.unknown:
+        lines += ["", f"No longer owed: {', '.join(made.rounds.unknown)}."]
     if made.more_owed:
         lines += ["", f"{made.more_owed} more are owed than are planned at once."]
     return lines
@@ -164,6 +191,8 @@ def _as_rows(made: RoundPlan) -> dict[str, object]:
             {"support": left.stop.code, "wanted": left.is_wanted, "why": left.why}
             for left in rounds.left
         ],
+        "in_rounds_of_others": sorted(made.agreed.taken),
+        "no_longer_owed": made.rounds.unknown,
         "more_owed": made.more_owed,
     }
 

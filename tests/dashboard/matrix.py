@@ -21,6 +21,7 @@ _REFUSED = "401 422 422 422 422 422 422 422"
 _RECORDERS_422 = "401 403 403 403 422 422 422 422"
 _ADMIN = "401 404 404 404 404 404 404 303"
 
+_PLANNERS_422 = "401 403 403 403 422 422 422 422"
 _RECORDERS_415 = "401 403 403 403 415 415 415 415"
 
 API_LISTS = (
@@ -108,6 +109,10 @@ MATRIX = {
     # papers; the key of a paper is for who asked for it
     "POST /papers/make": _DONE,
     "POST /imports/file": _REFUSED,
+    "POST /rounds/agree": _PLANNERS_422,
+    "POST /rounds/<uuid:key>/take-back": _PLANNERS_422,
+    "POST /rounds/travel": _PLANNERS_422,
+    "POST /rounds/travel/drop": _PLANNERS_422,
     "GET /papers/file/<key>": _MISSING,
     # the form that works with no signal
     "GET /field/": _IN,

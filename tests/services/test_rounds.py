@@ -9,14 +9,16 @@ from monitor.domain.conclusions import Due
 from monitor.domain.vocabulary import InspectionKind, MemberKind
 from monitor.errors import InvalidInput
 from monitor.services.planning.round_words import (
+    again_in_words,
     arranged_in_words,
     parse_access,
+    parse_again,
     parse_arranged,
     parse_day,
     parse_hours,
     parse_people,
     parse_pins,
-    parse_table,
+    person_in_words,
     pins_in_words,
 )
 from monitor.services.planning.rounds import RoundWish, owing, plan_of
@@ -155,9 +157,6 @@ def test_of_a_bare_number_of_people_no_skill_is_known():
         (parse_hours, "nine to five"),
         (parse_hours, "9:75-10:00"),
         (parse_access, "OT1"),
-        (parse_table, "a,b"),
-        (parse_table, "a,b,5\nc,d,-3"),
-        (parse_table, "a,b,nan"),
         (parse_pins, "S-1@Edda"),
         (parse_arranged, "S-1@Edda@tomorrow"),
         (parse_day, "31.12.2026"),
@@ -168,8 +167,12 @@ def test_what_can_not_be_read_is_refused_with_an_example(read, text):
         read(text)
 
 
-def test_a_table_of_travel_may_have_a_heading():
-    assert parse_table("from,to,minutes\nOT1,OT2,7.5\n") == {("OT1", "OT2"): 7.5}
+def test_a_person_and_days_to_plan_anew_survive_the_address():
+    (edda,) = parse_people("Edda (climbing, 9:00-14:00)")
+    days = parse_again("Edda@2026-06-02;Perran@2026-06-03")
+
+    assert parse_people(person_in_words(edda)) == (edda,)
+    assert parse_again(again_in_words(days)) == days
 
 
 def test_pins_and_orders_survive_the_address():
@@ -224,24 +227,3 @@ def test_a_leafless_wish_waits_while_it_can_be_met_and_is_dropped_when_it_can_no
     assert "S-1" in {visit.stop.code for visit in dropped.rounds.visits}
     left = next(each for each in waits.rounds.left if each.stop.code == "S-1")
     assert "falls in the leaf season" in left.why
-
-
-def test_a_square_table_of_minutes_is_read_with_its_empty_cells():
-    table = parse_table(",OT1,HB2\nOT1,0,14\nHB2,,0\n")
-
-    assert table == {("OT1", "HB2"): 14.0}
-
-
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [
-        (",A,B\nA,0\n", "Line 2 of the travel table: found “1 cells”"),
-        (",A,B\nA,0,far\n", "found “far”, expected minutes"),
-        ("A,B,-3\n", "found “-3”"),
-        ("A,B,nan\n", "found “nan”"),
-        ("A,B\n", "expected two codes of sites and minutes"),
-    ],
-)
-def test_a_travel_table_that_can_not_be_read_names_its_line(text, said):
-    with pytest.raises(InvalidInput, match=said):
-        parse_table(text)

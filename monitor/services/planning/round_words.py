@@ -1,16 +1,13 @@
 """Wishes for a round as people type them, and back."""
 
-import csv
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import date
-from io import StringIO
 
 from monitor.errors import InvalidInput
-from monitor.schedule.round_task import Arranged, Person, Pin
+from monitor.schedule.round_task import Arranged, Person, Pin, clock
 
 _PERSON = re.compile(r"\s*([^,()]+?)\s*(?:\(([^()]*)\))?\s*(?:,|$)")
-_Line = tuple[int, list[str]]
 _HOURS = re.compile(r"(\d{1,2}):(\d\d)\s*-\s*(\d{1,2}):(\d\d)")
 
 
@@ -77,58 +74,6 @@ def parse_access(text: str) -> tuple[tuple[str, tuple[int, int]], ...]:
     return tuple(found)
 
 
-def parse_table(text: str) -> dict[tuple[str, str], float]:
-    """Read minutes on the road as CSV: from, to, minutes; or a square table.
-
-    A square table has the codes of sites above and beside; empty cells say nothing.
-
-    Raises
-    ------
-    InvalidInput : naming the line
-    """
-    rows = [
-        (number, [cell.strip() for cell in row])
-        for number, row in enumerate(csv.reader(StringIO(text)), start=1)
-    ]
-    rows = [(number, cells) for number, cells in rows if any(cells)]
-    if rows and (not rows[0][1][0] or len(rows[0][1]) > 3):
-        return dict(_square(rows))
-    return dict(_one_by_one(rows))
-
-
-def _one_by_one(rows: list[_Line]) -> Iterator[tuple[tuple[str, str], float]]:
-    for number, cells in rows:
-        if number == 1 and cells[-1].lower().startswith("min"):
-            continue
-        if len(cells) != 3:
-            raise _no_table(number, ", ".join(cells), "two codes of sites and minutes")
-        yield (cells[0], cells[1]), _minutes(number, cells[2])
-
-
-def _square(rows: list[_Line]) -> Iterator[tuple[tuple[str, str], float]]:
-    _, (_, *codes) = rows[0]
-    for number, (start, *cells) in rows[1:]:
-        if len(cells) != len(codes):
-            raise _no_table(number, f"{len(cells)} cells", f"{len(codes)} minutes")
-        for code, cell in zip(codes, cells, strict=True):
-            if cell and code != start:
-                yield (start, code), _minutes(number, cell)
-
-
-def _minutes(number: int, text: str) -> float:
-    if not _is_number(text) or not 0 <= float(text) < 600:
-        raise _no_table(number, text, "minutes from 0 to 600")
-    return float(text)
-
-
-def _no_table(number: int, found: str, wanted: str) -> InvalidInput:
-    return InvalidInput(
-        f"Line {number} of the travel table: found “{found[:60]}”, expected {wanted}.",
-        field="table",
-        code="rnd-009",
-    )
-
-
 def parse_pins(text: str) -> tuple[Pin, ...]:
     """Read pins from an address: "S-06@Edda@2026-11-26;..."; what is odd is refused."""
     pins = []
@@ -157,6 +102,27 @@ def arranged_in_words(days: Iterable[Arranged]) -> str:
     return ";".join(
         f"{','.join(day.codes)}@{day.person}@{day.on.isoformat()}" for day in days
     )
+
+
+def parse_again(text: str) -> tuple[tuple[str, date], ...]:
+    """Read agreed days to be planned anew: "Edda@2026-11-26;..."."""
+    return tuple(
+        (person, on)
+        for _, person, on in (
+            _three(f"@{part}", "again") for part in filter(None, text.split(";"))
+        )
+    )
+
+
+def again_in_words(days: Iterable[tuple[str, date]]) -> str:
+    """Days to be planned anew as they travel in an address."""
+    return ";".join(f"{person}@{on.isoformat()}" for person, on in days)
+
+
+def person_in_words(person: Person) -> str:
+    """A person as one types it: Edda (climbing, 09:00-14:00)."""
+    hours = f"{clock(person.begins)}-{clock(person.ends)}"
+    return f"{person.name} ({', '.join([*sorted(person.skills or ()), hours])})"
 
 
 def parse_day(text: str) -> date:
@@ -196,10 +162,3 @@ def _three(part: str, field: str) -> tuple[str, str, date]:
             code="rnd-011",
         )
     return pieces[0], pieces[1], parse_day(pieces[2])
-
-
-def _is_number(text: str) -> bool:
-    try:
-        return float(text) >= 0
-    except ValueError:
-        return False

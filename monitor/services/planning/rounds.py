@@ -1,6 +1,6 @@
 """Plan rounds from what is owed, around the rounds that were agreed already."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from monitor.domain.places import Site
@@ -27,11 +27,17 @@ from monitor.services.planning.agreed import Agreed, standing_rounds
 from monitor.services.planning.agreed_days import AgreedDays, Asked, agreed_days
 from monitor.services.planning.round_closures import closures_by_support
 from monitor.services.planning.site_hours import access_by_site
+from monitor.services.planning.travel_table import (
+    place_of,
+    table_in_force,
+    travel_by,
+)
 from monitor.services.recording.checks import plain
 from monitor.store import Session, records
 from monitor.store.overview import OverviewLine, overview
 
 MOST_DAYS, MOST_PEOPLE, MOST_STOPS = 20, 12, 400
+USUAL_KM_H = 25.0
 PULLED_FORWARD_DAYS = 60
 """What falls due so soon may be done on the way; common practice, no source."""
 
@@ -56,6 +62,7 @@ class RoundWish:
     ----------
     days : working days, Monday to Friday
     first_on : first of them, None for the day after today
+    travel : None for the table of the house at the usual speed
     start : code of the site where every day begins and ends; empty for the middle
     access : when a site is open [minute of the day], by site code; beats what the
         record says of the site
@@ -66,7 +73,7 @@ class RoundWish:
     days: int
     first_on: date | None = None
     start: str = ""
-    travel: Travel = field(default_factory=Travel)
+    travel: Travel | None = None
     access: tuple[tuple[str, tuple[int, int]], ...] = ()
     pins: tuple[Pin, ...] = ()
     arranged: tuple[Arranged, ...] = ()
@@ -144,8 +151,9 @@ def plan_of(session: Session, wish: RoundWish, *, today: date) -> RoundPlan:
         )
         for line in chosen
     )
+    travel = wish.travel or travel_by(table_in_force(session), USUAL_KM_H)
     task = Task(
-        stops, wish.people, days, _home(wish, sites, stops), wish.travel, wish.pins,
+        stops, wish.people, days, _home(wish, sites, stops), travel, wish.pins,
         (*wish.arranged, *agreed.arranged), wish.seed,
     )  # fmt: skip
     return RoundPlan(
@@ -282,11 +290,6 @@ def _stop(
         skills=skills_for(line.due_kind, line.kinds),
         weight=WEIGHTS[line.standing] if line.standing else 1.0,
     )
-
-
-def place_of(site: Site) -> Place:
-    """Where a site is, as the way there is reckoned."""
-    return Place(site.code, site.latitude, site.longitude)
 
 
 def _home(wish: RoundWish, sites: dict[str, Site], stops: tuple[Stop, ...]) -> Place:
