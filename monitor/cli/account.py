@@ -10,6 +10,7 @@ from monitor.services import access
 from monitor.services.access import NewAccount
 from monitor.services.entry import roles
 from monitor.services.keeping import erase as erasing
+from monitor.services.keeping.erasures import note_erasure
 
 _ROLES = [role.value for role in Role if role is not Role.OWNER]
 
@@ -110,9 +111,11 @@ def erase(context: CliContext, name: str, because: str, basis: str) -> None:
     now = context.clock.now()
     with context.store.write_session() as session:
         done = erasing.erase(session, request, actor=context.actor, now=now)
+        note_erasure(context.settings.backups, request, done, now)
     click.echo(
         f"“{done.instead}” stands in its place in {done.rows} rows and {done.entries} "
-        "entries. Backups and archives made before still hold the name."
+        "entries. Backups and archives made before still hold the name; a backup that "
+        "is restored is rid of it again."
     )
     for row in done.mentions:
         click.echo(f"Its running text still holds the name, look at it: {row}")

@@ -44,6 +44,15 @@ def names_somebody(session: Session, name: str) -> bool:
     return in_rows or session.execute(in_ledger).first() is not None
 
 
+def names_in(session: Session) -> set[str]:
+    """Every name of a person that stands in a column of its own."""
+    actors = session.execute(sa.select(_LEDGER.c.actor).distinct()).scalars()
+    found = set(actors)
+    for _, column in _columns():
+        found.update(session.execute(sa.select(column).distinct()).scalars())
+    return {name for name in found if name}
+
+
 def rename_rows(session: Session, name: Name) -> int:
     """Put the other name into every row; how many changed."""
     changed: set[Key] = set()

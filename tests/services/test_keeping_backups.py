@@ -19,6 +19,8 @@ from monitor.services.keeping.backups import (
     read_backup,
     rotate,
 )
+from monitor.services.keeping.erase import Erased, Request, erase, place_hold
+from monitor.services.keeping.erasures import LIST, erase_again, note_erasure
 from monitor.services.keeping.restoring import restore, try_restore
 from monitor.services.keeping.verify import Asked, verify
 from monitor.store import Store, ledger, records
@@ -260,3 +262,35 @@ def test_a_copy_of_the_file_alone_would_lose_what_lies_in_the_log(built, tmp_pat
     keeper.close()
 
     assert found < size
+
+
+def test_a_name_erased_since_is_erased_again_when_an_older_backup_comes_back(built):
+    store, files, folder = built
+    request = Request("Ines Falk", "request of 3 May 2027", "GDPR article 17")
+    made = back_up(store, files, folder, now=NOW)
+    with store.write_session() as session:
+        done = erase(session, request, actor="Edda", now=NOW)
+        note_erasure(folder, request, done, NOW)
+    store.close()
+
+    restore(made, store.url, files, by=("Edda", NOW + timedelta(days=1)))
+
+    with store.read_session() as session:
+        names = {one.inspector for one in records.INSPECTIONS.all(session)}
+        verdict = verify(Asked(session, files))
+    assert names == {done.instead}
+    assert verdict.holds
+    assert "Ines Falk" not in (folder / LIST).read_text()
+
+
+def test_a_name_held_at_the_time_of_the_backup_stays_and_is_told(built):
+    store, _, folder = built
+    request = Request("Ines Falk", "request of 3 May 2027", "GDPR article 17")
+    with store.write_session() as session:
+        place_hold(session, "Ines Falk", reason="claim 12", by=("Edda", NOW))
+    note_erasure(folder, request, Erased("erased person 1", 0, 0, ()), NOW)
+
+    with store.write_session() as session:
+        again = erase_again(session, folder, actor="Edda", now=NOW)
+
+    assert (again.erased, again.held) == (0, ("erased person 1",))

@@ -2,7 +2,8 @@
 
 What stands in the place of the name is the same everywhere, so that what one person
 read is still known to be of one person. Backups and archives made before keep the name
-until they are let go; whoever erases is told so.
+until they are let go; whoever erases is told so, and a backup that is restored later is
+rid of it again (`erasures`).
 """
 
 import json
@@ -35,11 +36,13 @@ class Request:
     ----------
     reason : such as “request of 3 May 2031”
     basis : the law or contract it rests on
+    instead : what is to stand in the place of the name, empty for something new
     """
 
     name: str
     reason: str
     basis: str
+    instead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,8 @@ def erase(session: Session, request: Request, *, actor: str, now: datetime) -> E
     if not told or not names_somebody(session, told):
         raise NotFound("person", request.name)
     _refuse_held(session, told)
-    name = Name(told, f"erased person {secrets.token_hex(4)}")
+    instead = request.instead or f"erased person {secrets.token_hex(4)}"
+    name = Name(told, instead)
     subject = f"person {name.instead}"
     why = {"reason": request.reason.strip(), "basis": request.basis.strip()}
     append(session, [(ERASURE_BEGUN, subject, why)], actor=actor, now=now)

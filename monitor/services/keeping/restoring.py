@@ -15,6 +15,7 @@ from monitor.services.keeping.backups import (
     sha256_of,
     write_note,
 )
+from monitor.services.keeping.erasures import erase_again
 from monitor.services.keeping.upgrading import bring_up
 from monitor.services.keeping.verify import Asked, verify
 from monitor.store import Store, ledger, ledger_nodes
@@ -49,7 +50,8 @@ def restore(
 ) -> Path | None:
     """Put a backup in the place of the record; an existing one is moved aside.
 
-    The restore becomes an entry of the restored ledger.
+    The restore becomes an entry of the restored ledger. Names that were erased since
+    the backup was made are erased again, by the list beside the backups.
 
     Parameters
     ----------
@@ -82,6 +84,8 @@ def restore(
     with store.write_session() as session:
         change = ("record restored from a backup", "record", payload)
         ledger.append(session, [change], actor=actor, now=now)
+    with store.write_session() as session:
+        erase_again(session, backup.folder.parent, actor=actor, now=now)
     store.close()
     return aside
 
