@@ -12,10 +12,11 @@ from typing import Final
 import numpy as np
 
 from monitor.errors import InvalidInput
+from monitor.trends.arrival import Before, Row, Scale, arrived
 from monitor.trends.assemble import BlockOutlook, answer
 from monitor.trends.block import Block, Fleet, batches, pack, per_series
 from monitor.trends.codes import BoolArray, FloatArray, IntArray, Law, Refusal
-from monitor.trends.days import MOST_READINGS, SAME_DAY_YEARS, merge_days
+from monitor.trends.days import merge_days
 from monitor.trends.filter import Run, carry_on
 from monitor.trends.filtered import Filtered, filter_block, law_shares
 from monitor.trends.hyper import DEFAULT, Hyper
@@ -23,16 +24,6 @@ from monitor.trends.outlook import THREADS, Outlooks, gather, in_threads
 from monitor.trends.readings import Readings, Series, bounds, refusals
 
 _LEAST_ALIVE: Final = 0.5
-
-
-@dataclass(frozen=True, slots=True)
-class _Scale:
-    """Numbers that turn a new reading into the coordinates of its block."""
-
-    noise2: FloatArray
-    spread: FloatArray
-    season_cos: FloatArray
-    season_sin: FloatArray
 
 
 @dataclass(slots=True)
@@ -43,7 +34,7 @@ class _Part:
     """
 
     filtered: Filtered
-    scale: _Scale
+    scale: Scale
     instrument: IntArray
     sd_instrument: FloatArray
     alive: BoolArray
@@ -184,7 +175,7 @@ def _part(fleet: Fleet, rows: IntArray) -> _Part:
     block = pack(fleet, rows)
     last = block.source[-1]
     readings = fleet.days.readings
-    scale = _Scale(
+    scale = Scale(
         per_series(fleet, rows, "noise") ** 2,
         (per_series(fleet, rows, "season_spread") * block.noise) ** 2,
         per_series(fleet, rows, "season_cos") * block.noise,
@@ -225,23 +216,8 @@ def _grow(
     elif np.mean(part.alive) < _LEAST_ALIVE:
         part = _columns(part, np.flatnonzero(part.alive))
         at = where[part.filtered.block.rows]
-    chosen = new.take(np.maximum(at, 0))
-    part.alive &= ~_look_back(part, chosen)
-    _step(following, part, chosen)
+    _step(following, part, (new, np.maximum(at, 0)))
     return [*parts, part] if np.any(part.alive) else parts
-
-
-def _look_back(part: _Part, new: Readings) -> BoolArray:
-    """Return which series one step can not carry on."""
-    filtered = part.filtered
-    count = filtered.block.t.shape[0] + len(part.added) - filtered.block.begin
-    gap = new.t_years - _last_time(part)
-    odd = filtered.suspect | (count >= MOST_READINGS) | (new.relation != 0)
-    whole = new.sd_instrument**2 + new.sd_placement**2 + new.resolution**2
-    finite = np.isfinite(new.value + new.season + whole)
-    if len(filtered.block.base) > 1:
-        finite &= np.isfinite(new.value_y)
-    return np.asarray(odd | ~(gap > SAME_DAY_YEARS) | ~finite | ~(whole > 0.0))
 
 
 def _last_time(part: _Part) -> FloatArray:
@@ -261,9 +237,8 @@ def _columns(part: _Part, chosen: IntArray) -> _Part:
         whole.suspect[chosen],
         whole.gross_share,
     )
-    scale = _Scale(*(getattr(part.scale, n)[chosen] for n in _Scale.__slots__))
     used = part.instrument[chosen], part.sd_instrument[chosen]
-    return _Part(filtered, scale, *used, part.alive[chosen])
+    return _Part(filtered, part.scale.columns(chosen), *used, part.alive[chosen])
 
 
 def _run_columns(done: Run, chosen: IntArray) -> Run:
@@ -276,38 +251,38 @@ def _run_columns(done: Run, chosen: IntArray) -> Run:
     )
 
 
-def _step(following: Following, part: _Part, new: Readings) -> None:
+def _step(following: Following, part: _Part, given: tuple[Readings, IntArray]) -> None:
     """Carry every series of a part on by one reading; doubted ones do not survive."""
-    row = _row(part, new)
-    before, errors, alive = _last_time(part), {}, part.alive.copy()
-    for law, done in part.filtered.runs.items():
+    filtered = part.filtered
+    before = Before(
+        _last_time(part),
+        part.instrument,
+        part.sd_instrument,
+        filtered.block.t.shape[0] + len(part.added) - filtered.block.begin,
+        filtered.suspect,
+    )
+    new = arrived(filtered.block, part.scale, before, given)
+    row, errors = _row(part, new, before.past), {}
+    alive = part.alive & new.goes_on
+    part.alive = alive.copy()
+    for law, done in filtered.runs.items():
         sound, errors[law] = carry_on(
-            done, row, part.filtered.prior, following.hyper, (law, before, alive)
+            done, row, filtered.prior, following.hyper, (law, before.t, alive)
         )
         part.alive &= sound
     part.added.append((row, errors))
     part.instrument, part.sd_instrument = new.instrument, new.sd_instrument
 
 
-def _row(part: _Part, new: Readings) -> Block:
+def _row(part: _Part, new: Row, past: IntArray) -> Block:
     """Return the new readings as one row below the block."""
-    block, scale = part.filtered.block, part.scale
-    y = np.stack((new.value, new.value_y))[: len(block.base)]
-    if np.any(scale.season_cos) or np.any(scale.season_sin):
-        angle = 2.0 * np.pi * new.season
-        y = y - scale.season_cos * np.cos(angle) - scale.season_sin * np.sin(angle)
-    y = (y * block.sign - block.base)[:, None]
-    noise = new.sd_instrument**2 + new.sd_placement**2 + new.resolution**2 / 12.0
-    variance = (noise * scale.noise2 + scale.spread)[None]
-    changed = new.instrument != part.instrument
-    jump = np.where(changed, new.sd_instrument**2 + part.sd_instrument**2, 0.0)
-    past = block.t.shape[0] + len(part.added) - block.begin
+    y, variance = new.y[:, None], new.variance[None]
     return replace(
-        block,
-        t=new.t_years[None],
+        part.filtered.block,
+        t=new.t[None],
         y=y,
         variance=variance,
-        jump=jump[None],
+        jump=new.jump[None],
         relation=None,
         middle=y,
         middle_variance=variance,

@@ -17,7 +17,7 @@ from monitor.trends.compiled import (
 
 NEWTON_STEPS: Final = 5
 PATIENCE: Final = 80
-_NEAR: Final = 1e-7
+_NEAR: Final = 1e-6
 _LEAST: Final = 1e-15
 _MOST: Final = 1.0 - 1e-15
 _TINY: Final = 1e-300

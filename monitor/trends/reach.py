@@ -45,6 +45,7 @@ FIRST_YEARS: Final = 0.2
 _MOMENTS: Final = tuple(0.5 + 0.5 * u for u in (-math.sqrt(0.6), 0.0, math.sqrt(0.6)))
 _SHARES: Final = (5 / 18, 8 / 18, 5 / 18)
 _TINY: Final = 1e-13
+_NEAR: Final = 1e-6
 
 _FRESH: Final = STATE_COLUMNS
 _VARIANCE: Final = STATE_COLUMNS + 1
@@ -302,6 +303,8 @@ def _solve(
     for step in range(REFINEMENTS):
         s = _between(s0, s1, z0, z1)
         z = _normal(_chance_beyond(aim, spots, math.exp(s) - FIRST_YEARS)) - want
+        if abs(z) < _NEAR:
+            return max(math.exp(s) - FIRST_YEARS, 0.0)
         # Illinois: an end that stays twice counts half, so both ends close in.
         if z < 0.0:
             z1 = 0.5 * z1 if step and was_low else z1
