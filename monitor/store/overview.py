@@ -158,7 +158,7 @@ def known_words(
 def _is_doubtful() -> tuple[sa.ColumnElement[bool], ...]:
     outlook, support, member = _T["outlook"], _T["support"], _T["member"]
     return (
-        outlook.c.unconfirmed == sa.literal(True, outlook.c.unconfirmed.type),
+        outlook.c.unconfirmed.is_(sa.true()),  # as the partial index says it
         support.c.removed_on.is_(None),
         member.c.removed_on.is_(None),
     )

@@ -16,6 +16,14 @@ class OutlookRow(Base):
     """What the analysis says of one series now."""
 
     __tablename__ = "outlook"
+    checks = (
+        sa.Index(
+            "ix_outlook_doubted",
+            "support_id",
+            sqlite_where=sa.text("unconfirmed IS 1"),
+            postgresql_where=sa.text("unconfirmed IS true"),
+        ),
+    )
     mark_id: Mapped[UUID] = mapped_column(
         Id, sa.ForeignKey("mark.id"), primary_key=True
     )
