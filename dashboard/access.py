@@ -44,6 +44,18 @@ ENROL_PATHS = ("/account", "/sign-out", "/_dash", "/assets/", "/password")
 NEEDS = {"/people": Right.LOOK_AFTER_ACCOUNTS}
 """Rights without which an address is as if it were not there."""
 
+PROVE = "/account/prove"
+WANTS_PROOF = {
+    "/people/": "/people",
+    "/account/tokens": "/account",
+    "/account/shares": "/account",
+    "/account/second-factor": "/account",
+}
+"""What is not sent without a fresh proof of who sits there; where to go on after."""
+
+GIVES_PROOF = ("/account/second-factor/",)
+"""These carry a password or a code of their own."""
+
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 LARGEST_BODY = {
     "/_dash-update-component": 5_000_000,
@@ -118,6 +130,21 @@ def signed_in() -> SignedIn:
     return cast(SignedIn, found)
 
 
+def require_sure(context: AppContext) -> None:
+    """Refuse, in words, what wants a fresh proof of who sits there.
+
+    Raises
+    ------
+    NotAllowed : the last proof is too old
+    """
+    if not access.is_sure(signed_in(), context.clock.now()):
+        raise NotAllowed(
+            "This asks who you are once more: open “My account”, choose “Say that it "
+            "is you”, then do it again.",
+            code="acc-025",
+        )
+
+
 def cookie_name(context: AppContext) -> str:
     """Name of the sign-in cookie; browsers bind the prefixed one to this host."""
     return "__Host-underprop" if context.settings.is_tls else "underprop"
@@ -183,9 +210,19 @@ def _refusal(context: AppContext, here: SignedIn) -> Answer:
         is_there = request.path == start or request.path.startswith(f"{start}/")
         if is_there and not here.may(right):
             return "There is nothing at this address.", 404
+    page = _page_to_prove_for(request.path)
+    if page and not access.is_sure(here, context.clock.now()):
+        return redirect(f"{PROVE}?next={quote(page, safe='')}", code=303)
     if not here.changes and request.method not in SAFE_METHODS:
         raise NotAllowed("This key reads only.", code="acc-004")
     return None
+
+
+def _page_to_prove_for(path: str) -> str:
+    """The page that a proof leads back to; empty if none is asked for."""
+    if request.method in SAFE_METHODS or path.startswith(GIVES_PROOF):
+        return ""
+    return next((page for s, page in WANTS_PROOF.items() if path.startswith(s)), "")
 
 
 def _turn_away() -> Answer:

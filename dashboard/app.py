@@ -30,7 +30,7 @@ from dashboard.callback_shape import check_callbacks
 from dashboard.components.brand import ICON
 from dashboard.components.shell import places, shell
 from dashboard.context import AppContext
-from dashboard.entry import links, my_account, people_routes, provider
+from dashboard.entry import links, my_account, people_routes, prove, provider
 from dashboard.field.routes import field_blueprint
 from dashboard.headers import add_headers
 from dashboard.pages import (
@@ -133,6 +133,7 @@ def create_app(context: AppContext) -> Dash:
     check_callbacks(app)
     sign_in.add_routes(app.server, whole)
     provider.add_routes(app.server, whole)
+    prove.add_routes(app.server, whole)
     links.add_routes(app.server, whole)
     my_account.add_routes(app.server, whole)
     people_routes.add_routes(app.server, whole)

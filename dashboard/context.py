@@ -5,6 +5,7 @@ from datetime import timedelta
 
 from monitor.clock import Clock
 from monitor.domain.running import Watched
+from monitor.services.entry.sealing import Seal, seal_of
 from monitor.settings import Settings
 from monitor.store import Store
 
@@ -27,6 +28,11 @@ class AppContext:
     def idle(self) -> timedelta:
         """How long a sign-in lasts without being used."""
         return timedelta(hours=self.settings.sign_in_hours)
+
+    @property
+    def seal(self) -> Seal:
+        """What keeps the secrets of second factors."""
+        return seal_of(self.settings.data_folder)
 
     @property
     def longest(self) -> timedelta:

@@ -126,7 +126,7 @@ def _check_code(context: AppContext, account: Account) -> None:
     patience.require_patience(left)
     code = request.form.get("code", "")[:40]
     with context.store.write_session() as session:
-        is_right = second.is_right(session, account, code, now)
+        is_right = second.is_right(session, account, code, now, context.seal)
         if is_right:
             patience.forgive(session, keys)
     if not is_right:

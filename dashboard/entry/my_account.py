@@ -72,7 +72,7 @@ def _add_second_factor(server: Flask, context: AppContext) -> None:
     def begin() -> AnyResponse:
         account = signed_in().account
         with context.store.write_session() as session:
-            secret = second.begin(session, account)
+            secret = second.begin(session, account, context.seal)
         return _enrol_page(account, secret, "")
 
     @server.post("/account/second-factor/confirm")
@@ -81,10 +81,10 @@ def _add_second_factor(server: Flask, context: AppContext) -> None:
         code = request.form.get("code", "")[:40]
         try:
             with context.store.write_session() as session:
-                codes = second.confirm(session, account, code, now)
+                codes = second.confirm(session, account, code, now, context.seal)
         except InvalidInput as no:
             with context.store.read_session() as session:
-                secret = second.begun(session, account)
+                secret = second.begun(session, account, context.seal)
             if not secret:
                 raise
             return _enrol_page(account, secret, no.message)

@@ -53,6 +53,7 @@ def layout(context: AppContext) -> Component:
             html.P(sentence(account.role.value), className="dateline"),
             html.H1(account.name),
             html.P(html.A("Change the password", href="/password")),
+            html.P(html.A("Say that it is you", href="/account/prove?next=/account")),
             _factor(here, context, has_factor, left),
             _browsers(here, browsers, context),
             _keys(here, given, context),

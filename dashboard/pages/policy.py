@@ -6,7 +6,7 @@ from dash import ALL, Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
 from flask import has_request_context
 
-from dashboard.access import signed_in
+from dashboard.access import require_sure, signed_in
 from dashboard.components.alerts import from_error, shown_as_alert
 from dashboard.components.form import field, text_input
 from dashboard.components.policy_form import (
@@ -19,7 +19,7 @@ from dashboard.components.tables import Cell, quiet_table
 from dashboard.components.text import CAUTION, counted, day, sentence
 from dashboard.context import AppContext
 from monitor.domain.vocabulary import MemberKind
-from monitor.errors import InvalidInput, MonitorError
+from monitor.errors import InvalidInput, MonitorError, NotAllowed
 from monitor.schedule.effect import Effect
 from monitor.schedule.policy import Policy
 from monitor.schedule.policy_record import from_plain, to_plain
@@ -101,6 +101,10 @@ def register(app: Dash, context: AppContext) -> None:
     def put_in_force(
         _: int, tried: dict[str, Any] | None, reason: str | None
     ) -> Component:
+        try:
+            require_sure(context)
+        except NotAllowed as no:
+            return from_error(no)
         return _adopted(context, tried, reason or "")
 
 

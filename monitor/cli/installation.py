@@ -19,6 +19,8 @@ from monitor.jobs.runner import Runner, last_done, runs_of
 from monitor.services.access import NewAccount, add_account
 from monitor.services.assessing.assess import assess_all
 from monitor.services.demo import FOLDER, load_demo, tell_latest
+from monitor.services.entry import second
+from monitor.services.entry.sealing import seal_of
 from monitor.services.keeping.backups import alarm
 from monitor.services.keeping.upgrading import bring_up
 from monitor.services.showing.map_ground import keep_ground
@@ -140,6 +142,8 @@ def bring_up_to_date(context: CliContext) -> None:
         copy_database(settings.url, settings.backups / name)
         click.echo(f"The database as it was is kept in {settings.backups / name}.")
     bring_up(settings.url, actor=context.actor, now=now)
+    with context.store.write_session() as session:
+        second.seal_old(session, seal_of(settings.data_folder))
     if before != head_revision():
         click.echo(f"The database {settings.masked_url} is set up.")
 

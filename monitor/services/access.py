@@ -30,6 +30,9 @@ from monitor.store.records import ACCOUNTS, PARTIES, SIGN_INS
 LONGEST = timedelta(days=7)
 """However often it is used, a sign-in ends after this unless the settings say."""
 
+SURE_FOR = timedelta(minutes=10)
+"""How long after a password or a code it is taken to be the same person still."""
+
 TOUCH_EVERY = timedelta(minutes=5)
 NO_SITE = UUID(int=0)
 
@@ -166,6 +169,25 @@ def check_password(session: Session, name: str, password: str) -> Account:
     if not is_right(kept, password) or account is None:
         raise NotAllowed(_WRONG, code="acc-002")
     return account
+
+
+def is_password_of(account: Account, password: str) -> bool:
+    """Whether it is the password of that account, which may have none."""
+    return is_right(account.password_hash, password)
+
+
+def prove(session: Session, here: SignedIn, now: datetime) -> None:
+    """Note that the person in a browser said once more who they are."""
+    if here.sign_in is not None:
+        SIGN_INS.change(session, replace(here.sign_in, proved_at=now))
+        log(session, "proved again", here.account, here.account.name, now)
+
+
+def is_sure(here: SignedIn, now: datetime) -> bool:
+    """Whether it was certain a short while ago who sits there; never of a program."""
+    if here.sign_in is None:
+        return False
+    return timedelta(0) <= now - here.sign_in.sure_at < SURE_FOR
 
 
 def keep_hash_strong(

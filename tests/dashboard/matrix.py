@@ -69,6 +69,8 @@ MATRIX = {
     # one's own account
     "GET /password": _IN,
     "POST /password": "401 400 400 400 400 400 400 400",
+    "GET /account/prove": _IN,
+    "POST /account/prove": "401 403 403 403 403 403 403 403",
     "POST /account/keys/<uuid:key>/revoke": _MISSING,
     "POST /account/second-factor": _IN,
     "POST /account/second-factor/confirm": _REFUSED,

@@ -39,9 +39,9 @@ def of(context, name=NAME):
 def with_factor(context):
     account = of(context)
     with context.store.write_session() as session:
-        secret = second.begin(session, account)
+        secret = second.begin(session, account, context.seal)
         code = pyotp.TOTP(secret).at(int(NOON.timestamp()) - 30)
-        second.confirm(session, account, code, NOON)
+        second.confirm(session, account, code, NOON, context.seal)
     return pyotp.TOTP(secret)
 
 

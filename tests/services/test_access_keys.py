@@ -16,6 +16,7 @@ from monitor.services.access import NewAccount
 from monitor.services.entry import invite, keys, passwords, patience, roles, second
 from monitor.services.entry.keys import Wish
 from monitor.services.entry.patience import Try
+from monitor.services.entry.sealing import Seal
 from monitor.services.entry.warning import warn_of_tries
 from monitor.services.notices.recipients import Choices, choose
 from monitor.store import records
@@ -26,6 +27,7 @@ from tests.quick_hash import quicken
 PASSWORD = "oak beam and rope"
 IDLE = timedelta(hours=12)
 BY = ("test", NOON)
+SEAL = Seal(bytes(32))
 
 
 @pytest.fixture
@@ -228,9 +230,9 @@ def test_a_key_of_one_kind_opens_no_other_door(session, kind):
 
 def enrolled(session):
     account = an_account(session)
-    secret = second.begin(session, account)
+    secret = second.begin(session, account, SEAL)
     code = pyotp.TOTP(secret).at(int(NOON.timestamp()))
-    return account, secret, code, second.confirm(session, account, code, NOON)
+    return account, secret, code, second.confirm(session, account, code, NOON, SEAL)
 
 
 def test_the_codes_are_those_of_the_standard():
@@ -246,9 +248,9 @@ def test_a_code_is_taken_once_and_near_its_time(session):
 
     def taken(of_s, when_s):
         now = NOON + timedelta(seconds=when_s)
-        return second.is_right(session, account, totp.at(at + of_s), now)
+        return second.is_right(session, account, totp.at(at + of_s), now, SEAL)
 
-    assert not second.is_right(session, account, code, NOON)  # used to confirm
+    assert not second.is_right(session, account, code, NOON, SEAL)  # used to confirm
     assert taken(60, 31)
     assert not taken(60, 60)  # the same again
     assert not taken(30, 60)  # an older one
@@ -261,15 +263,17 @@ def test_a_code_is_taken_once_and_near_its_time(session):
 def test_what_is_no_code_is_refused(session, code):
     account, *_ = enrolled(session)
 
-    assert not second.is_right(session, account, code, NOON + timedelta(seconds=60))
+    assert not second.is_right(
+        session, account, code, NOON + timedelta(seconds=60), SEAL
+    )
 
 
 def test_a_code_on_paper_stands_in_once(session):
     account, _, _, codes = enrolled(session)
 
     assert len(set(codes)) == second.RECOVERY_CODES_GIVEN
-    assert second.is_right(session, account, codes[0].upper(), NOON)
-    assert not second.is_right(session, account, codes[0], NOON)
+    assert second.is_right(session, account, codes[0].upper(), NOON, SEAL)
+    assert not second.is_right(session, account, codes[0], NOON, SEAL)
     assert second.recovery_codes_left(session, account) == len(codes) - 1
 
 
@@ -282,11 +286,11 @@ def test_codes_on_paper_are_kept_as_hashes(session):
 
 def test_a_second_factor_that_was_not_confirmed_does_not_count(session):
     account = an_account(session)
-    second.begin(session, account)
+    second.begin(session, account, SEAL)
 
     assert second.factor_of(session, account) is None
     with pytest.raises(InvalidInput, match="code is not right"):
-        second.confirm(session, account, "000000", NOON)
+        second.confirm(session, account, "000000", NOON, SEAL)
 
 
 def test_taken_off_nothing_of_it_opens_a_door(session):
@@ -295,8 +299,8 @@ def test_taken_off_nothing_of_it_opens_a_door(session):
     later = NOON + timedelta(minutes=2)
 
     code = pyotp.TOTP(secret).at(int(later.timestamp()))
-    assert not second.is_right(session, account, code, later)
-    assert not second.is_right(session, account, codes[1], later)
+    assert not second.is_right(session, account, code, later, SEAL)
+    assert not second.is_right(session, account, codes[1], later, SEAL)
 
 
 # --- patience

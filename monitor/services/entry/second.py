@@ -1,7 +1,8 @@
 """The second factor: a code from an authenticator (RFC 6238), or a code kept on paper.
 
 Codes of 30 s steps; one step early or late is taken, since clocks differ. A step is
-taken once: a code that was watched over a shoulder is worthless.
+taken once: a code that was watched over a shoulder is worthless. The secret is kept
+sealed; codes on paper are kept as hashes, so they still open if the seal's key is lost.
 """
 
 import secrets
@@ -14,12 +15,16 @@ from monitor.clock import new_id
 from monitor.domain.people import Account, RecoveryCode, SecondFactor
 from monitor.errors import InvalidInput, NotAllowed
 from monitor.services.access import digest, log
+from monitor.services.entry.sealing import Seal, is_sealed
 from monitor.store import Session
 from monitor.store.records import RECOVERY_CODES, SECOND_FACTORS
 
 STEP_S = 30
 DRIFT_STEPS = 1
 RECOVERY_CODES_GIVEN = 10
+CODE_GROUPS = 5
+"""Of five letters out of 31 each: 123 bits, so that a plain hash keeps them."""
+
 ISSUER = "Underprop"
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"
 
@@ -30,7 +35,7 @@ def factor_of(session: Session, account: Account) -> SecondFactor | None:
     return found if found is not None and found.confirmed_at is not None else None
 
 
-def begin(session: Session, account: Account) -> str:
+def begin(session: Session, account: Account, seal: Seal) -> str:
     """Make a secret for an authenticator; it counts once a first code was right.
 
     Raises
@@ -40,14 +45,17 @@ def begin(session: Session, account: Account) -> str:
     if factor_of(session, account) is not None:
         raise NotAllowed("There is a second factor already; take it off first.")
     secret = pyotp.random_base32()
-    SECOND_FACTORS.put(session, [SecondFactor(account.id, secret, None, 0)])
+    kept = seal.close(secret, account.id)
+    SECOND_FACTORS.put(session, [SecondFactor(account.id, kept, None, 0)])
     return secret
 
 
-def begun(session: Session, account: Account) -> str:
+def begun(session: Session, account: Account, seal: Seal) -> str:
     """The secret that waits for its first code, empty if none does."""
     found = SECOND_FACTORS.find(session, account_id=account.id)
-    return found.secret if found is not None and found.confirmed_at is None else ""
+    if found is None or found.confirmed_at is not None:
+        return ""
+    return seal.open(found.secret, account.id)
 
 
 def address_of(account: Account, secret: str) -> str:
@@ -56,7 +64,7 @@ def address_of(account: Account, secret: str) -> str:
 
 
 def confirm(
-    session: Session, account: Account, code: str, now: datetime
+    session: Session, account: Account, code: str, now: datetime, seal: Seal
 ) -> tuple[str, ...]:
     """Take the first code; the codes for paper are told here and nowhere again.
 
@@ -65,7 +73,7 @@ def confirm(
     InvalidInput : the code is not right
     """
     found = SECOND_FACTORS.find(session, account_id=account.id)
-    step = None if found is None else _step_of(found, code, now)
+    step = None if found is None else _step_of(found, code, now, seal)
     if found is None or step is None:
         raise InvalidInput(
             "That code is not right. Is the clock of the device right?", field="code"
@@ -75,12 +83,14 @@ def confirm(
     return _new_recovery_codes(session, account)
 
 
-def is_right(session: Session, account: Account, code: str, now: datetime) -> bool:
+def is_right(
+    session: Session, account: Account, code: str, now: datetime, seal: Seal
+) -> bool:
     """Whether a code is right now, or stands on the paper; it is used up by this."""
     found = factor_of(session, account)
     if found is None:
         return False
-    step = _step_of(found, code, now)
+    step = _step_of(found, code, now, seal)
     if step is not None:
         SECOND_FACTORS.put(session, [replace(found, last_step=step)])
         return True
@@ -97,17 +107,32 @@ def take_off(session: Session, account: Account, *, actor: str, now: datetime) -
     log(session, "took the second factor off", account, actor, now)
 
 
+def seal_old(session: Session, seal: Seal) -> int:
+    """Seal what was kept before anything was sealed, and say how many."""
+    clear = [
+        one
+        for one in SECOND_FACTORS.all(session)
+        if one.secret and not is_sealed(one.secret)
+    ]
+    SECOND_FACTORS.put(
+        session,
+        [replace(one, secret=seal.close(one.secret, one.account_id)) for one in clear],
+    )
+    return len(clear)
+
+
 def recovery_codes_left(session: Session, account: Account) -> int:
     """How many codes on paper are good."""
     return len(_good_codes(session, account))
 
 
-def _step_of(factor: SecondFactor, code: str, now: datetime) -> int | None:
+def _step_of(factor: SecondFactor, code: str, now: datetime, seal: Seal) -> int | None:
     """The step whose code this is, if it is near now and newer than the last."""
     plain = "".join(code.split())
-    if not factor.secret or not (plain.isascii() and plain.isdecimal()):
+    secret = seal.open(factor.secret, factor.account_id)
+    if not secret or not (plain.isascii() and plain.isdecimal()):
         return None
-    totp = pyotp.TOTP(factor.secret, interval=STEP_S)
+    totp = pyotp.TOTP(secret, interval=STEP_S)
     present = int(now.timestamp()) // STEP_S
     for step in range(present - DRIFT_STEPS, present + DRIFT_STEPS + 1):
         is_it = secrets.compare_digest(totp.generate_otp(step), plain)
@@ -118,7 +143,7 @@ def _step_of(factor: SecondFactor, code: str, now: datetime) -> int | None:
 
 def _new_recovery_codes(session: Session, account: Account) -> tuple[str, ...]:
     codes = tuple(
-        "-".join("".join(secrets.choice(_ALPHABET) for _ in range(5)) for _ in "abc")
+        "-".join("".join(secrets.choice(_ALPHABET) for _ in range(5)) for _ in range(CODE_GROUPS))
         for _ in range(RECOVERY_CODES_GIVEN)
     )
     made = [
