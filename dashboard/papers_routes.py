@@ -13,6 +13,7 @@ from dashboard.viewers import whole_of
 from monitor.errors import InvalidInput, MonitorError, NotFound
 from monitor.reports.blocks import Size
 from monitor.services.papers.desk import PaperDesk
+from monitor.services.papers.issued import sha256_of
 from monitor.services.papers.make import House
 from monitor.services.papers.moment import Moment, end_of
 from monitor.services.papers.wish import (
@@ -24,6 +25,9 @@ from monitor.services.papers.wish import (
 )
 from monitor.store.photos import PhotoFiles
 
+_FRAME_BYTES = 10_000
+"""What a form says around the file it sends."""
+
 W = TypeVar("W", PaperKind, Scope, Size)
 
 
@@ -33,7 +37,7 @@ def desk_of(context: AppContext) -> PaperDesk:
 
 
 def add_routes(server: Flask, context: AppContext) -> None:
-    """One address takes the wish, one gives the PDF."""
+    """One address takes the wish, one gives the PDF, one takes a file to look at."""
     desk = desk_of(context)
 
     @server.post("/papers/make")
@@ -45,6 +49,15 @@ def add_routes(server: Flask, context: AppContext) -> None:
             asked = {"no": error.message} | {k: v for k, v in said.items() if v}
             return redirect(f"/papers?{urlencode(asked)}", 303)
         return redirect(f"/papers?made={key}", 303)
+
+    @server.post("/papers/check")
+    def check_paper() -> AnyResponse:
+        most = context.settings.upload_mb * 1_000_000
+        request.max_content_length = most + _FRAME_BYTES
+        file = request.files.get("paper")
+        body = file.read() if file else b""
+        digest = sha256_of(body) if body else ""
+        return redirect(f"/papers?{urlencode({'paper': digest})}", 303)
 
     @server.get("/papers/file/<key>")
     def paper_file(key: str) -> Response:

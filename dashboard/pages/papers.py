@@ -8,23 +8,25 @@ from dash.development.base_component import Component
 from flask import g, has_request_context
 
 from dashboard.components.alerts import shown_as_alert
-from dashboard.components.attributes import aria
+from dashboard.components.attributes import aria, data
 from dashboard.components.entries import entries, entry, headed
 from dashboard.components.form import field
 from dashboard.components.text import counted, sentence
 from dashboard.context import AppContext
 from dashboard.papers_routes import desk_of
 from dashboard.viewers import whole_of
-from monitor.errors import NotFound
+from monitor.errors import InvalidInput, NotFound
 from monitor.reports.blocks import Size
 from monitor.services.papers.desk import PaperState
 from monitor.services.papers.fingerprint import check
+from monitor.services.papers.issued import who_issued
 from monitor.services.papers.wish import PaperKind, Scope, owners
 from monitor.store import Session, records
 
 NAME, PATH = "papers", "/papers"
 QUERY = (
     "made", "no", "kind", "scope", "name", "size", "known_on", "looked_on", "root",
+    "paper",
 )  # fmt: skip
 IDS = SimpleNamespace(
     state="papers-state", tick="papers-tick", key="papers-key", names="papers-names"
@@ -62,6 +64,9 @@ def layout(context: AppContext, **asked: str) -> Component:
     parts: list[Component] = [html.H1("Papers that say what the record says.")]
     if asked.get("root"):
         parts.append(html.P(_checked(context, asked), className="lead", role="status"))
+    if "paper" in asked:
+        parts.append(html.P(_issued(context, asked["paper"]), className="lead",
+                            role="status"))  # fmt: skip
     if asked.get("no"):
         parts.append(html.Div(html.P(asked["no"]), className="refusal", role="alert"))
     return html.Article(
@@ -81,6 +86,7 @@ def layout(context: AppContext, **asked: str) -> Component:
             form,
             *_before([one for one in states if one.key != made]),
             _check_form(asked),
+            _file_form(),
         ]
     )
 
@@ -212,6 +218,34 @@ def _day(asked: Mapping[str, str], name: str, label: str, hint: str) -> Componen
 def _checked(context: AppContext, asked: Mapping[str, str]) -> str:
     with whole_of(context.store).read_session() as session:
         return check(session, asked.get("size", ""), asked["root"])
+
+
+def _issued(context: AppContext, digest: str) -> str:
+    """What the ledger says of a file that somebody holds."""
+    if not digest:
+        return "Choose the file first."
+    try:
+        with whole_of(context.store).read_session() as session:
+            return who_issued(session, digest)
+    except (NotFound, InvalidInput) as error:
+        return f"{error.message} This says nothing of what stands in it."
+
+
+def _file_form() -> Component:
+    told = html.P(
+        "Every paper that goes out leaves its SHA-256 in the ledger. The file is only "
+        "read for that; nothing of it is kept."
+    )
+    form = html.Form(
+        [
+            html.P("Drop the PDF here, or choose it", id="papers-drop-name"),
+            html.Div(**data(accept=".pdf", name="paper")),
+            html.Button("Look it up", type="submit"),
+        ],
+        action="/papers/check", method="post", encType="multipart/form-data",
+        className="imports-drop ask",
+    )  # fmt: skip
+    return headed("Was this file issued here?", [told, form])
 
 
 def _check_form(asked: Mapping[str, str]) -> Component:

@@ -17,6 +17,7 @@ from monitor.services.keeping.checkpoints import (
 )
 from monitor.services.keeping.signing import sign, signed_checkpoint
 from monitor.services.keeping.verify import Asked, Verdict, verify
+from monitor.services.papers.issued import sha256_of, subject_of, who_issued
 from monitor.store.disk import write_through
 from monitor.store.photos import PhotoFiles
 
@@ -73,13 +74,23 @@ def checkpoint(context: CliContext, file: Path | None) -> None:
 @click.command()
 @click.argument("about", required=False, default="")
 @click.option("--from", "older", type=_FILE, help="Prove growth since a checkpoint.")
+@click.option(
+    "--paper", type=click.Path(path_type=Path, dir_okay=False, exists=True),
+    help="Prove that this file was issued here.",
+)  # fmt: skip
 @click.pass_obj
-def proof(context: CliContext, about: str, older: Path | None) -> None:
+def proof(
+    context: CliContext, about: str, older: Path | None, paper: Path | None
+) -> None:
     """Print a proof that entries about a code, id or number are in the ledger."""
     with context.store.read_session() as session:
         if older is not None:
             made = prove_growth(session, read_checkpoint(older))
         else:
+            if paper is not None:
+                digest = sha256_of(paper.read_bytes())
+                click.echo(who_issued(session, digest), err=True)
+                about = subject_of(digest)
             made = prove(session, about, now=context.clock.now())
     click.echo(json.dumps(made, indent=1, ensure_ascii=False))
 

@@ -12,8 +12,10 @@ from monitor.cli.watching import ISO_DATE
 from monitor.errors import InvalidInput
 from monitor.reports.blocks import Size
 from monitor.services.papers.fingerprint import check
+from monitor.services.papers.issued import issue
 from monitor.services.papers.make import House, make_paper
 from monitor.services.papers.wish import PaperKind, PaperWish, Scope
+from monitor.services.recording.checks import Stamp
 from monitor.store.disk import write_through
 from monitor.store.photos import PhotoFiles
 
@@ -88,8 +90,11 @@ def report(
             context.clock.now(),
             lambda share, _: bar.update(int(1000 * share) - bar.pos),
         )
+    with context.store.write_session() as session:
+        digest = issue(session, made, Stamp(context.actor, context.clock.now()))
     write_through(out, made.pdf)
-    said = {"file": str(out), "pages": made.pages, "supports": made.supports}
+    said = {"file": str(out), "pages": made.pages, "supports": made.supports,
+            "sha256": digest}  # fmt: skip
     text = f"{made.pages} pages on {made.supports} supports are in {out}."
     say(said, as_json=as_json, text=text)
 

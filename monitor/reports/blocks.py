@@ -164,6 +164,7 @@ class Paper:
     ----------
     on : the day it speaks of; also stands in the file as its date
     lang : language of the words that people wrote, BCP 47 (our own are English)
+    is_part : of a paper that is bound later, and gets its page numbers then
     """
 
     title: str
@@ -172,6 +173,7 @@ class Paper:
     blocks: tuple[Block, ...]
     size: Size = Size.A4
     lang: str = "en"
+    is_part: bool = False
 
 
 def texts_of(thing: object) -> Iterator[str]:
@@ -201,4 +203,4 @@ def with_texts(thing: T, spell: Any) -> T:  # noqa: ANN401 - a function of one t
     return found  # type: ignore[no-any-return]
 
 
-_NOT_READ = frozenset({"svg", "jpeg", "on", "lang"})
+_NOT_READ = frozenset({"svg", "jpeg", "on", "lang", "is_part"})

@@ -1,7 +1,8 @@
 """Setting a paper: the blocks go out as data, the template sets them.
 
 The result depends on the paper alone: same blocks, same bytes, on any machine. It is a
-tagged PDF for screen readers (PDF/UA-1) that also keeps for decades (PDF/A-2a).
+tagged PDF for screen readers (PDF/UA-1) that also keeps for decades (PDF/A-2a). A long
+paper is set in parts, because setting keeps the whole in memory; `binding` joins them.
 """
 
 import json
@@ -10,6 +11,7 @@ import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, replace
+from datetime import date
 from pathlib import Path
 from typing import Any, cast
 
@@ -21,6 +23,7 @@ from monitor.reports.blocks import (
     Chapter,
     Paper,
     Pictures,
+    Size,
     Voice,
     Words,
     texts_of,
@@ -57,13 +60,22 @@ class PaperPress:
         ------
         MonitorError : it can not be set, which is a mistake of ours
         """
-        said = _with_note(paper)
         pictures = self._folder / "pictures"
         pictures.mkdir()
         try:
-            data = _as_data(said, pictures)
-            target = self._folder / "paper.json"
-            target.write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
+            return self._compiled(_as_data(_with_note(paper), pictures))
+        finally:
+            shutil.rmtree(pictures)
+
+    def numbers(self, size: Size, many: int) -> bytes:
+        """As many sheets that hold nothing but their numbers."""
+        sheets = Paper("Numbers", "", date(2000, 1, 1), (), size)
+        return self._compiled(_head(sheets) | {"numbers": many, "chapters": []})
+
+    def _compiled(self, data: dict[str, Any]) -> bytes:
+        target = self._folder / "paper.json"
+        target.write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
+        try:
             done = self._compiler.compile(
                 input=str(self._folder / _TEMPLATE.name),
                 format="pdf",
@@ -71,11 +83,9 @@ class PaperPress:
             )
         except typst.TypstError as error:
             raise MonitorError(
-                f"The paper “{paper.title[:80]}” can not be set: {error}.",
+                f"The paper “{data['title'][:80]}” can not be set: {error}.",
                 code="pap-001",
             ) from error
-        finally:
-            shutil.rmtree(pictures)
         return cast(bytes, done)  # a PDF is one file
 
 
@@ -108,7 +118,7 @@ def _with_note(paper: Paper) -> Paper:
     return replace(said, blocks=(*said.blocks, note))
 
 
-def _as_data(paper: Paper, pictures: Path) -> dict[str, Any]:
+def _head(paper: Paper) -> dict[str, Any]:
     return {
         "title": paper.title,
         "author": paper.author,
@@ -117,6 +127,14 @@ def _as_data(paper: Paper, pictures: Path) -> dict[str, Any]:
         "year": paper.on.year,
         "month": paper.on.month,
         "day": paper.on.day,
+        "is_part": paper.is_part,
+        "numbers": 0,
+    }
+
+
+def _as_data(paper: Paper, pictures: Path) -> dict[str, Any]:
+    return {
+        **_head(paper),
         "chapters": [
             {
                 "chapter": asdict(chapter),

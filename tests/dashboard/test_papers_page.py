@@ -1,5 +1,6 @@
 """The page of papers: asking, following, fetching, checking."""
 
+import io
 import re
 import time
 from urllib.parse import parse_qs, urlsplit
@@ -74,6 +75,26 @@ def test_every_field_has_its_label(reader):
 
     assert tags_of(page).count("Label") == tags_of(page).count("Select") + 5
     assert "Make the paper" in page_words(reader, "/papers")
+
+
+def test_a_file_in_hand_is_known_if_it_was_issued_here(client, tmp_path):
+    address = ask(client)
+    ready(client, address)
+    key = parse_qs(urlsplit(address).query)["made"][0]
+    pdf = client.get(f"/papers/file/{key}").data
+
+    said = {}
+    for name, body in (("right", pdf), ("changed", pdf + b" "), ("none", b"")):
+        form = {"paper": (io.BytesIO(body), "paper.pdf")}
+        answer = client.post("/papers/check", data=form, headers=OWN)
+        search = urlsplit(answer.headers["Location"]).query
+        said[name] = page_words(client, "/papers", f"?{search}")
+
+    assert "This file was issued here on" in said["right"]
+    assert "condition report of support S-0102" in said["right"]
+    assert "issued here on" not in said["changed"]
+    assert "This says nothing of what stands in it" in said["changed"]
+    assert "Choose the file first" in said["none"]
 
 
 def test_a_stranger_and_another_site_get_nothing(stranger, client):

@@ -1,5 +1,6 @@
 """Papers made from the record: what stands in them, now and as known on a past day."""
 
+import re
 from dataclasses import replace
 from datetime import UTC, date, datetime
 
@@ -11,6 +12,7 @@ from monitor.domain.vocabulary import Role
 from monitor.errors import InvalidInput, NotFound
 from monitor.reports.blocks import Size
 from monitor.services.assessing.assess import assess_all
+from monitor.services.papers import make as making
 from monitor.services.papers.fingerprint import check
 from monitor.services.papers.make import House, make_paper
 from monitor.services.papers.wish import PaperKind, PaperWish, Scope
@@ -339,6 +341,30 @@ def _photo(spot, n: int) -> Photo:
         new_id(), spot.support.id, None, None, f"{n:064x}", "image/jpeg", 900,
         date(2020, 5, 1), f"look {n}", NOON,
     )  # fmt: skip
+
+
+def test_a_long_paper_is_bound_of_parts_and_says_the_same(
+    world, house, tmp_path, monkeypatch
+):
+    whole = made(house, tmp_path, PaperWish())
+    monkeypatch.setattr(making, "TOGETHER", 1)
+    monkeypatch.setattr(making, "PART", 2)
+
+    found = made(house, tmp_path, PaperWish())
+
+    pages = found.text.split("\f")[:-1]
+    contents = next(n for n, page in enumerate(pages) if "By code, with the" in page)
+    listed = re.findall(r"^(S-\d{4})$", pages[contents], re.MULTILINE)
+    numbers = re.findall(r"^(\d{1,2})$", pages[contents], re.MULTILINE)
+    assert found.pages == whole.pages + 1
+    assert len(listed) == len(numbers) == 5
+    for code, number in zip(listed, numbers, strict=True):
+        page = pages[int(number) - 1]
+        assert page.startswith(code)
+        assert f"page {number} of {found.pages}" in page
+    drop = re.compile(r"page \d+ of \d+")
+    told = [drop.sub("", page) for page in pages if page not in pages[contents]]
+    assert told == [drop.sub("", page) for page in whole.text.split("\f")[:-1]]
 
 
 def test_a_sheet_can_be_letter(world, house, tmp_path):

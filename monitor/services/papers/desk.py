@@ -18,8 +18,10 @@ from threading import Lock, Thread
 
 from monitor.clock import Clock, new_id
 from monitor.errors import MonitorError, NotFound
+from monitor.services.papers.issued import issue
 from monitor.services.papers.make import House, make_paper
 from monitor.services.papers.wish import PaperWish
+from monitor.services.recording.checks import Stamp
 from monitor.store.disk import write_through
 
 _LOG = logging.getLogger(__name__)
@@ -143,6 +145,8 @@ class PaperDesk:
         self._tell(state, words="reading the record")
         try:
             made = make_paper(house, wish, self._clock.now(), progress)
+            with house.whole.write_session() as session:
+                issue(session, made, Stamp(state.asked_by, self._clock.now()))
             write_through(self._place(state.key) / "paper.pdf", made.pdf)
         except MonitorError as error:
             self._tell(state, outcome="failed", words=error.message)

@@ -14,6 +14,8 @@ from monitor.services.papers.then import known_supports
 from monitor.services.showing.support import find_support
 from monitor.store import Session, records
 
+ALL = "all supports"
+
 
 class PaperKind(StrEnum):
     """Papers that can be made."""
@@ -54,10 +56,16 @@ class PaperWish:
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """The supports of a paper, and how they are called together."""
+    """The supports of a paper, and how they are called together.
+
+    Attributes
+    ----------
+    subject : the same for the ledger, an owner by id
+    """
 
     about: str
     supports: tuple[Support, ...]
+    subject: str
 
 
 def check_wish(wish: PaperWish) -> None:
@@ -95,19 +103,19 @@ def chosen(session: Session, wish: PaperWish, moment: Moment) -> Chosen:
     """
     known = known_supports(session, moment)
     if wish.scope is Scope.ALL:
-        return Chosen("All supports", tuple(known))
+        return Chosen("All supports", tuple(known), ALL)
     if wish.scope is Scope.SUPPORT:
         found = find_support(session, wish.name)
         supports = tuple(one for one in known if one.id == found.id)
-        about = found.code
+        about, subject = found.code, f"support {found.code}"
     else:
-        about, sites = _sites(session, wish)
+        about, subject, sites = _sites(session, wish)
         trees = {tree.id: tree.site_id for tree in records.TREES.all(session)}
         supports = tuple(one for one in known if trees[one.tree_id] in sites)
     if not supports:
         when = f" on {wish.known_on.isoformat()}" if wish.known_on else ""
         raise NotFound("support in the record of", f"{about}{when}")
-    return Chosen(about, supports)
+    return Chosen(about, supports, subject)
 
 
 def site_named(session: Session, name: str) -> Site:
@@ -134,16 +142,17 @@ def owners(session: Session) -> list[Party]:
     return sorted(parties, key=lambda one: one.name.casefold())
 
 
-def _sites(session: Session, wish: PaperWish) -> tuple[str, set[object]]:
+def _sites(session: Session, wish: PaperWish) -> tuple[str, str, set[object]]:
     if wish.scope is Scope.SITE:
         site = site_named(session, wish.name)
-        return site.name or site.code, {site.id}
+        return site.name or site.code, f"site {site.code}", {site.id}
     everybody = owners(session)
     wanted = " ".join(wish.name.split()).casefold()
     for one in everybody:
         if one.name.casefold() == wanted:
             sites = records.SITES.all(session)
-            return one.name, {site.id for site in sites if site.owner_id == one.id}
+            own: set[object] = {s.id for s in sites if s.owner_id == one.id}
+            return one.name, f"party {one.id}", own
     raise NotFound(
         "owner", wish.name, hint=_near(wish.name, [o.name for o in everybody])
     )
