@@ -63,6 +63,8 @@ FIELDS = MappingProxyType(
             "soil": "ground|soil type|subsoil",
             "access": "access note|access notes|how to get there",
             "quiet seasons": "no go seasons|no go|closed seasons|seasons|quiet season",
+            "holidays": "public holidays|holiday region|bank holidays|holidays kept",
+            "access hours": "opening hours|hours of access|opening times|open hours",
             "tree": "tree code|tree no|tree id|tree number|tree tag|tree ref",
             "species": "tree species|botanical name|latin name|kind of tree",
             "heritage": "heritage tree|protected|listed|protected tree|veteran",

@@ -113,6 +113,17 @@ def test_supports_come_in_one_member_a_row(store):
         assert (file.kind, file.rows_taken) == ("supports", 3)
 
 
+def test_holidays_and_hours_of_access_come_in_with_a_site(store):
+    head, first, *_ = SUPPORTS.replace(",\n", "\n").splitlines()
+    text = f"{head},public holidays,opening hours\n{first},,GB-SCT,10:00-15:30\n"
+
+    take(store, text)
+
+    with store.read_session() as session:
+        site = records.SITES.find(session, code="V-1")
+    assert (site.holiday_region, site.access_hours) == ("GB-SCT", "10:00-15:30")
+
+
 def test_inspections_come_in_a_reading_or_finding_a_row(filled):
     frame = readings(filled)
     with filled.read_session() as session:

@@ -162,6 +162,8 @@ REFUSED = [
     (replace(DRAFT, site=replace(DRAFT.site, timezone="Mars/One")), "IANA"),
     (replace(DRAFT, site=replace(DRAFT.site, latitude="97")), "latitude"),
     (replace(DRAFT, site=replace(DRAFT.site, quiet_seasons="May")), "03-01/08-31"),
+    (replace(DRAFT, site=replace(DRAFT.site, holidays="XX")), "ISO code of a country"),
+    (replace(DRAFT, site=replace(DRAFT.site, access_hours="noon")), "9:00-14:30"),
     (replace(DRAFT, tree=replace(DRAFT.tree, heritage="maybe")), "yes or no"),
     (replace(DRAFT, tree=replace(DRAFT.tree, stem_measured_on=None)), "stem measured"),
     (replace(DRAFT, interval="1.5"), "whole number"),

@@ -48,6 +48,14 @@ def test_a_field_of_each_kind_is_changed_and_the_ledger_keeps_what_it_was(regist
         assert '"occupancy":"frequent"' in changes[2].payload
 
 
+def test_holidays_and_hours_of_a_site_are_set(registered):
+    kept = change(registered, "site", "V-1", "holidays", "de-by")
+    open_ = change(registered, "site", "V-1", "access hours", "9:00 - 14:30")
+
+    assert kept.holiday_region == "DE-BY"
+    assert open_.access_hours == "09:00-14:30"
+
+
 def test_a_new_owner_is_made_as_needed(registered):
     site = change(registered, "site", "V-1", "owner", "The Theatre Trust")
 
@@ -71,6 +79,8 @@ def test_an_as_built_fact_is_superseded(registered):
         (("member", "S-0142/P9", "bearing", "N"), NotFound, "No member"),
         (("site", "V-1", "colour", "red"), InvalidInput, "a field of a site"),
         (("site", "V-1", "exposure", "C9"), InvalidInput, "one of C1"),
+        (("site", "V-1", "holidays", "DE-XX"), InvalidInput, "known parts are"),
+        (("site", "V-1", "access hours", "16:00-9:00"), InvalidInput, "no hours"),
         (("support", "S-0142", "interval", "often"), InvalidInput, "interval"),
         (("member", "S-0142/P1", "hole", "3 mm"), InvalidInput, "as-built fact"),
         (("member", "S-0142/P1", "wall", "3 kg"), InvalidInput, "measures mass"),

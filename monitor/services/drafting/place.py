@@ -1,5 +1,6 @@
 """Parties, the site and the tree of a support, checked against the record."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -7,6 +8,8 @@ from monitor.clock import new_id
 from monitor.domain.places import Party, Site, StemDiameter, Tree
 from monitor.domain.vocabulary import Exposure
 from monitor.errors import InvalidInput
+from monitor.schedule.access_hours import checked_hours
+from monitor.schedule.public_holidays import checked_region
 from monitor.schedule.seasons import parse_seasons
 from monitor.services.drafting.member import Desk
 from monitor.services.recording.addition import Addition
@@ -84,7 +87,22 @@ def site_values(addition: Addition, draft: SiteDraft) -> dict[str, object]:
         "soil": draft.soil.strip() or None,
         "access_note": draft.access_note.strip() or None,
         "quiet_seasons": draft.quiet_seasons.strip() or None,
+        "holiday_region": _read(addition, "holidays", draft.holidays, checked_region),
+        "access_hours": _read(
+            addition, "access hours", draft.access_hours, checked_hours
+        ),
     }
+
+
+def _read(
+    addition: Addition, name: str, text: str, read: Callable[[str], str]
+) -> str | None:
+    """What was typed in its usual spelling; None, with the problem noted, if bad."""
+    try:
+        return read(text) or None
+    except InvalidInput as no:
+        addition.wrong(name, text, no.message)
+        return None
 
 
 def tree_of(desk: Desk, draft: TreeDraft, site: Site) -> Tree | None:
@@ -209,4 +227,6 @@ _NAMES = {
     "timezone": "time zone",
     "access_note": "access",
     "quiet_seasons": "quiet seasons",
+    "holiday_region": "holidays",
+    "access_hours": "access hours",
 }

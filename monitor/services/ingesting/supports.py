@@ -159,6 +159,8 @@ def _draft(reader: Reader, group: Group) -> SupportDraft:
         soil=said.get("soil", ""),
         access_note=said.get("access", ""),
         quiet_seasons=said.get("quiet seasons", ""),
+        holidays=said.get("holidays", ""),
+        access_hours=said.get("access hours", ""),
     )
     tree = TreeDraft(
         code=said.get("tree", ""),

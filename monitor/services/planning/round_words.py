@@ -5,10 +5,10 @@ from collections.abc import Iterable
 from datetime import date
 
 from monitor.errors import InvalidInput
+from monitor.schedule.access_hours import parse_hours
 from monitor.schedule.round_task import Arranged, Person, Pin, clock
 
 _PERSON = re.compile(r"\s*([^,()]+?)\s*(?:\(([^()]*)\))?\s*(?:,|$)")
-_HOURS = re.compile(r"(\d{1,2}):(\d\d)\s*-\s*(\d{1,2}):(\d\d)")
 
 
 def parse_people(text: str) -> tuple[Person, ...]:
@@ -43,26 +43,6 @@ def parse_people(text: str) -> tuple[Person, ...]:
         people.append(_person(match[1], match[2] or ""))
         at = match.end()
     return tuple(people)
-
-
-def parse_hours(text: str) -> tuple[int, int]:
-    """Read hours such as 9:00-14:30. [minute of the day].
-
-    Raises
-    ------
-    InvalidInput : no hours, or hours that end before they begin
-    """
-    match = _HOURS.fullmatch(text.strip().replace("–", "-"))
-    if match is not None:
-        h1, m1, h2, m2 = (int(part) for part in match.groups())
-        begins, ends = 60 * h1 + m1, 60 * h2 + m2
-        if m1 < 60 and m2 < 60 and begins < ends <= 24 * 60:
-            return begins, ends
-    raise InvalidInput(
-        f"“{text.strip()[:40]}” are no hours; expected such as 9:00-14:30.",
-        field="hours",
-        code="rnd-008",
-    )
 
 
 def parse_access(text: str) -> tuple[tuple[str, tuple[int, int]], ...]:

@@ -5,30 +5,11 @@ from dataclasses import replace
 from datetime import datetime
 
 from monitor.domain.places import Site
-from monitor.schedule.round_task import clock
-from monitor.services.planning.round_words import parse_hours
+from monitor.schedule.access_hours import checked_hours, parse_hours
 from monitor.services.planning.site_days import site_named
 from monitor.services.recording.checks import plain
 from monitor.store import Session, records
 from monitor.store.ledger import append
-
-
-def checked_hours(text: str) -> str:
-    """Hours as typed, in the usual spelling; empty for any time.
-
-    Raises
-    ------
-    InvalidInput : they are no hours, or end before they begin
-
-    Examples
-    --------
-    >>> checked_hours("9:00 - 14:30")
-    '09:00-14:30'
-    """
-    if not text.strip():
-        return ""
-    begins, ends = parse_hours(text)
-    return f"{clock(begins)}-{clock(ends)}"
 
 
 def access_by_site(sites: Iterable[Site]) -> dict[str, tuple[int, int]]:

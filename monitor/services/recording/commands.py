@@ -137,6 +137,8 @@ class SiteDraft:
     soil: str = ""
     access_note: str = ""
     quiet_seasons: str = ""
+    holidays: str = ""
+    access_hours: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -204,6 +204,8 @@ _FIELDS: Mapping[type, Mapping[str, str]] = {
         "soil": "soil",
         "access": "access_note",
         "quiet seasons": "quiet_seasons",
+        "holidays": "holiday_region",
+        "access hours": "access_hours",
     },
     Tree: {"species": "species", "heritage": "is_heritage"},
     Support: {
