@@ -8,6 +8,7 @@ import argparse
 import json
 import random
 import tempfile
+import time
 from collections import Counter
 from collections.abc import Iterator
 from copy import deepcopy
@@ -16,22 +17,15 @@ from pathlib import Path
 from typing import Any
 
 from dash import Dash
-from flask.testing import FlaskClient
+from werkzeug.routing import Rule
+from werkzeug.wrappers import Response
 
-from dashboard.access import cookie_name
-from dashboard.app import create_app
-from dashboard.context import AppContext
-from monitor.clock import SystemClock
-from monitor.domain.vocabulary import Role
-from monitor.services.access import NewAccount, add_account, start_sign_in
-from monitor.settings import Settings
-from monitor.store import Store
-from monitor.store.schema import upgrade
+from dashboard.fuzz_world import HIDDEN, World, served
 
 CALLBACKS = "/_dash-update-component"
 OWN = {"Sec-Fetch-Site": "same-origin"}
 ODD: tuple[Any, ...] = (
-    None, True, False, 0, -1, 2**63, 10**400, 1.5, "", "x", "S-0101",
+    None, True, False, 0, -1, 2**63, 10**400, 1.5, "", "x", "O-0001", "H-0999",
     "../../etc/passwd", "a\x00b", "\r\nSet-Cookie: a=b", "=1+1", "\ud83d",
     "<script>alert(1)</script>", "％", "'); DROP TABLE support; --", "9" * 5000,
     "é" * 3000, [], {}, [[]], [None], {"": {}}, {"id": "x"},
@@ -51,38 +45,86 @@ BODIES = (
 
 @dataclass(slots=True)
 class Tally:
-    """How many calls were made, and which answers were errors of ours."""
+    """How many calls were made, and which answers were errors of ours.
+
+    Attributes
+    ----------
+    leaks : answers that told the owner a word of the other owner's rows
+    """
 
     calls: int = 0
+    kinds: Counter[str] = field(default_factory=Counter)
     statuses: Counter[int] = field(default_factory=Counter)
     failed: list[str] = field(default_factory=list)
+    leaks: list[str] = field(default_factory=list)
+    slowest_s: float = 0.0
 
-    def note(self, status: int, what: str) -> None:
+    def note(self, kind: str, answer: Response, what: str) -> None:
         """Count one answer."""
         self.calls += 1
-        self.statuses[status] += 1
-        if status >= 500:
-            self.failed.append(f"{status} {what}")
+        self.kinds[kind] += 1
+        self.statuses[answer.status_code] += 1
+        if answer.status_code >= 500:
+            self.failed.append(f"{answer.status_code} {what}")
 
 
-def fuzz(app: Dash, client: FlaskClient, calls: int, *, seed: int) -> Tally:
-    """Make so many calls, half of them callbacks."""
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One request.
+
+    Attributes
+    ----------
+    kind : what it is counted as
+    """
+
+    kind: str
+    method: str
+    address: str
+    more: dict[str, Any]
+
+    @property
+    def what(self) -> str:
+        """Enough of it to ask it again."""
+        told = self.more.get("json", self.more)
+        return f"{self.method} {self.address[:200]} {_short(told)}"
+
+
+def fuzz(world: World, calls: int, *, seed: int) -> Tally:
+    """Make so many calls, half of them callbacks, by turns as either person."""
     chance, tally = random.Random(seed), Tally()
-    for _ in range(calls // 2):
-        body = _mutated(chance, _callback(chance, app))
-        with client.post(CALLBACKS, json=body, headers=OWN) as answer:
-            tally.note(answer.status_code, f"callback {json.dumps(body)[:400]}")
-    rules = [rule for rule in app.server.url_map.iter_rules() if _is_fair(rule.rule)]
-    for _ in range(calls - calls // 2):
-        rule = chance.choice(rules)
-        method = chance.choice(sorted(rule.methods or {"GET"}))
-        address = "".join(_address(chance, rule.rule))
-        more = _more(chance)
-        with client.open(address, method=method, **more) as answer:
-            tally.note(
-                answer.status_code, f"{method} {address[:200]} {str(more)[:200]}"
-            )
+    rules = [r for r in world.app.server.url_map.iter_rules() if _is_fair(r.rule)]
+    for number in range(calls):
+        if number % 2:
+            body = _mutated(chance, _callback(chance, world.app))
+            more = {"json": body, "headers": OWN}
+            call = Call("callbacks", "POST", CALLBACKS, more)
+        else:
+            call = _to_address(chance, rules)
+        _make(world, call, tally, is_owner=number % 4 < 2)
     return tally
+
+
+def _make(world: World, call: Call, tally: Tally, *, is_owner: bool) -> None:
+    client = world.owner if is_owner else world.administrator
+    began = time.perf_counter()
+    with client.open(call.address, method=call.method, **call.more) as answer:
+        tally.note(call.kind, answer, call.what)
+        text = answer.get_data().decode("utf-8", "replace")
+        told = [word for word in HIDDEN if word in text]
+        if is_owner and told and not any(word in call.what for word in told):
+            tally.leaks.append(f"told {told}: {call.what}")
+    tally.slowest_s = max(tally.slowest_s, time.perf_counter() - began)
+
+
+def _to_address(chance: random.Random, rules: list[Rule]) -> Call:
+    rule = chance.choice(rules)
+    method = chance.choice(sorted(rule.methods or {"GET"}))
+    address = "".join(_address(chance, rule.rule))
+    return Call("addresses", method, address, _more(chance))
+
+
+def _short(told: object) -> str:
+    return repr(told)[:400]
 
 
 def _is_fair(rule: str) -> bool:
@@ -196,31 +238,28 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        app, client, store = served(Path(folder))
-        tally = fuzz(app, client, asked.calls, seed=asked.seed)
-        store.close()
-    told = dict(sorted(tally.statuses.items()))
-    print(f"{tally.calls} calls, answers {told}")  # noqa: T201
-    for line in tally.failed[:50]:
+        world = served(Path(folder))
+        tally = fuzz(world, asked.calls, seed=asked.seed)
+        holds = world.verify()
+        world.store.close()
+    for line in told(tally, holds):
         print(line)  # noqa: T201
-    print(f"answers of 500 and more: {len(tally.failed)}")  # noqa: T201
-    raise SystemExit(1 if tally.failed else 0)
+    raise SystemExit(1 if tally.failed or tally.leaks or not holds else 0)
 
 
-def served(folder: Path) -> tuple[Dash, FlaskClient, Store]:
-    """An application over an empty record, and a browser that is signed in."""
-    url = f"sqlite:///{folder / 'fuzz.db'}"
-    upgrade(url)
-    store, clock = Store(url), SystemClock()
-    context = AppContext(Settings(data_folder=folder), store, clock)
-    new = NewAccount("fuzz", "", Role.ADMINISTRATOR, "three plain words here")
-    with store.write_session() as session:
-        account = add_account(session, new, actor="fuzz", now=clock.now())
-        token = start_sign_in(session, account, clock.now())
-    app = create_app(context)
-    client = app.server.test_client()
-    client.set_cookie(cookie_name(context), token)
-    return app, client, store
+def told(tally: Tally, holds: bool) -> list[str]:
+    """The counts in words, and the first fifty failures."""
+    statuses = dict(sorted(tally.statuses.items()))
+    kinds = ", ".join(f"{count} {kind}" for kind, count in tally.kinds.items())
+    return [
+        f"{tally.calls} calls ({kinds}), answers {statuses}",
+        *tally.failed[:50],
+        *tally.leaks[:50],
+        f"answers of 500 and more: {len(tally.failed)}",
+        f"answers that told an owner of another: {len(tally.leaks)}",
+        f"slowest answer: {tally.slowest_s:.1f} s",
+        f"the record {'holds' if holds else 'DOES NOT HOLD'} afterwards",
+    ]
 
 
 if __name__ == "__main__":

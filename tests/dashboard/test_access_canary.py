@@ -117,5 +117,5 @@ def test_a_denial_is_logged_with_who_and_which_address(client, told):
     denied = [one for one in events(told) if one["event"] == "denied"]
     assert [(one["who"], one["route"]) for one in denied] == [
         (NAME, "/account/shares"),
-        (NAME, "/password"),
+        ("", "/password"),  # refused before anybody is looked at
     ]
