@@ -3,7 +3,9 @@
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from dashboard.access import signed_in
 from dashboard.components.attributes import aria
+from monitor.domain.rights import Right
 
 PLACES = (
     ("Today", "/"),
@@ -18,6 +20,8 @@ PLACES = (
     ("Papers", "/papers"),
     ("Imports", "/imports"),
 )
+NEEDS = {"/imports": Right.KEEP_REGISTER}
+"""The right without which a place is not there."""
 
 
 def shell() -> html.Div:
@@ -42,8 +46,12 @@ def shell() -> html.Div:
 
 
 def places(path: str) -> list[Component]:
-    """Links to the pages; the present one is marked."""
-    return [_place(name, address, path == address) for name, address in PLACES]
+    """Links to the pages that are there for who asks; the present one is marked."""
+    return [
+        _place(name, address, path == address)
+        for name, address in PLACES
+        if address not in NEEDS or signed_in().may(NEEDS[address])
+    ]
 
 
 def _place(name: str, address: str, is_here: bool) -> Component:
