@@ -35,6 +35,7 @@ from dashboard.field.routes import field_blueprint
 from dashboard.headers import add_headers
 from dashboard.pages import (
     account,
+    correct,
     days,
     decide,
     due,
@@ -59,6 +60,7 @@ from dashboard.pages import (
     rounds,
     support,
     today,
+    work,
     year,
     year_days,
 )
@@ -79,6 +81,8 @@ PAGES: tuple[ModuleType, ...] = (
     due,
     days,
     record,
+    work,
+    correct,
     rounds,
     round,
     year,

@@ -15,9 +15,10 @@ from flask import Blueprint, Response, request
 from dashboard.api import problems
 from dashboard.context import AppContext
 from monitor.errors import InvalidInput, MonitorError, NotFound
-from monitor.exchange.geojson import Point, box_of, feature
-from monitor.services.exporting.chosen import Choice
-from monitor.services.exporting.map_points import map_points
+from monitor.exchange.geojson import DECIMALS, Point, feature
+from monitor.mechanics.screening import CAUTION
+from monitor.services.exporting.map_points import map_page
+from monitor.store.map_features import Box, Extent, FeatureWish, extent_of
 
 BASE = "/ogc"
 NAME = "supports"
@@ -36,7 +37,8 @@ def ogc_blueprint(context: AppContext) -> Blueprint:
     ogc.register_error_handler(MonitorError, problems.problem_of)
 
     _add_head(ogc)
-    _add_features(ogc, context)
+    _add_collections(ogc, context)
+    _add_items(ogc, context)
     return ogc
 
 
@@ -61,53 +63,63 @@ def _add_head(ogc: Blueprint) -> None:
         return _json({"conformsTo": list(CONFORMS)})
 
 
-def _add_features(ogc: Blueprint, context: AppContext) -> None:
-    def points() -> list[Point]:
+def _add_collections(ogc: Blueprint, context: AppContext) -> None:
+    def extent() -> Extent:
         with context.store.read_session() as session:
-            return map_points(session, Choice())
+            return extent_of(session)
 
     @ogc.get("/collections")
     def collections() -> Response:
-        said = _collection(points())
+        said = _collection(extent())
         return _json({"collections": [said], "links": [_link("/collections", "self")]})
 
     @ogc.get("/collections/<name>")
     def collection(name: str) -> Response:
         _require(name)
-        return _json(_collection(points()))
+        return _json(_collection(extent()))
+
+
+def _add_items(ogc: Blueprint, context: AppContext) -> None:
+    def page(wish: FeatureWish) -> tuple[int, list[Point]]:
+        with context.store.read_session() as session:
+            return map_page(session, wish)
 
     @ogc.get("/collections/<name>/items")
     def items(name: str) -> Response:
         _require(name)
         _refuse_strange()
-        return _items([p for p in points() if _in_box(p) and _in_time(p)])
+        wish = _wish()
+        return _items(wish, *page(wish))
 
     @ogc.get("/collections/<name>/items/<key>")
     def item(name: str, key: str) -> Response:
         _require(name)
-        found = next((point for point in points() if point.key == key), None)
-        if found is None:
+        _, found = page(FeatureWish(code=key))
+        if not found:
             raise NotFound("support", key[:80])
         links = [_link(f"/collections/{NAME}", "collection")]
-        return _json({**feature(found), "links": links}, GEOJSON)
+        return _json({**feature(found[0]), "links": links}, GEOJSON)
 
     @ogc.get("/<path:rest>")
     def nowhere(rest: str) -> Response:
         return problems.problem(404, f"There is nothing at “/ogc/{rest[:200]}”.")
 
 
-def _items(found: list[Point]) -> Response:
-    limit, offset = _whole("limit", 100, 1), _whole("offset", 0, 0)
-    limit = min(limit, MOST)
-    some = found[offset : offset + limit]
-    links = [_link(_again(offset), "self", GEOJSON)]
-    if offset + limit < len(found):
-        links.append(_link(_again(offset + limit), "next", GEOJSON))
+def _wish() -> FeatureWish:
+    begin, end = _time()
+    limit = min(_whole("limit", 100, 1), MOST)
+    return FeatureWish(_box(), begin, end, "", limit, _whole("offset", 0, 0))
+
+
+def _items(wish: FeatureWish, many: int, found: list[Point]) -> Response:
+    links = [_link(_again(wish.offset), "self", GEOJSON)]
+    if wish.offset + wish.limit < many:
+        links.append(_link(_again(wish.offset + wish.limit), "next", GEOJSON))
     said = {
         "type": "FeatureCollection",
-        "features": [feature(point) for point in some],
-        "numberMatched": len(found),
-        "numberReturned": len(some),
+        "features": [feature(point) for point in found],
+        "numberMatched": many,
+        "numberReturned": len(found),
         "links": links,
     }
     return _json(said, GEOJSON)
@@ -118,18 +130,16 @@ def _again(offset: int) -> str:
     return f"/collections/{NAME}/items?{urlencode(asked)}"
 
 
-def _collection(found: list[Point]) -> dict[str, Any]:
-    days = [str(point.said["installed_on"]) for point in found]
-    begin = f"{min(days)}T00:00:00Z" if days else None
-    box = box_of(found)
+def _collection(found: Extent) -> dict[str, Any]:
+    begin = f"{found.begins_on.isoformat()}T00:00:00Z" if found.begins_on else None
     extent: dict[str, Any] = {"temporal": {"interval": [[begin, None]]}}
-    if box:
+    if found.box:
+        box = [round(edge, DECIMALS) for edge in found.box]
         extent["spatial"] = {"bbox": [box], "crs": WGS84}
     return {
         "id": NAME,
         "title": "Tree supports",
-        "description": "Where they are, how they stand and what is owed. "
-        + (str(found[0].said["caution"]) if found else ""),
+        "description": f"Where they are, how they stand and what is owed. {CAUTION}",
         "extent": extent,
         "itemType": "feature",
         "crs": [WGS84],
@@ -140,11 +150,11 @@ def _collection(found: list[Point]) -> dict[str, Any]:
     }
 
 
-def _in_box(point: Point) -> bool:
-    """Whether the point is in the box asked for; one over the date line may wrap."""
+def _box() -> Box | None:
+    """The box asked for; one over the date line has a west beyond its east."""
     text = request.args.get("bbox", "")
     if not text:
-        return True
+        return None
     try:
         numbers = [float(part) for part in text.split(",")]
     except ValueError:
@@ -156,27 +166,17 @@ def _in_box(point: Point) -> bool:
     west, south, east, north = numbers
     if south > north:
         raise _wrong("bbox", "a south that is not north of its north")
-    place = point.place
-    if place is None or not south <= place[1] <= north:
-        return False
-    inside = west <= place[0] <= east
-    return inside if west <= east else place[0] >= west or place[0] <= east
+    return west, south, east, north
 
 
-def _in_time(point: Point) -> bool:
-    """Whether the support stood at the instant, or in the interval, asked for."""
-    text = request.args.get("datetime", "")
-    if not text:
-        return True
-    first, slash, last = text.partition("/")
+def _time() -> tuple[date | None, date | None]:
+    """The instant, or the interval, asked for."""
+    first, slash, last = request.args.get("datetime", "").partition("/")
     begin = _day(first)
     end = _day(last) if slash else begin
     if begin is not None and end is not None and begin > end:
         raise _wrong("datetime", "a beginning before the end")
-    since = date.fromisoformat(str(point.said["installed_on"]))
-    until = point.said["removed_on"]
-    is_after = bool(until and begin) and str(until) < str(begin)
-    return not is_after and (end is None or since <= end)
+    return begin, end
 
 
 def _day(text: str) -> date | None:

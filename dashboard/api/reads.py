@@ -15,6 +15,7 @@ from dashboard.api.shapes import page_schema, schema_of
 from dashboard.context import AppContext
 from monitor.domain import conclusions, inspections, places, supports
 from monitor.domain.events import Event
+from monitor.domain.scheduling import PolicyVersion
 from monitor.errors import InvalidInput, NotFound
 from monitor.services.exporting.api_pages import page
 from monitor.store import records
@@ -66,6 +67,10 @@ RESOURCES = (
              by=("inspection_id",)),
     Resource("works", "adjustments, repairs, replacements", inspections.Work,
              records.WORKS),
+    Resource("limits", "watch and act values set for one support",
+             supports.LimitOverride, records.LIMIT_OVERRIDES, by=("series",)),
+    Resource("policies", "versions of the duty-holder's policy", PolicyVersion,
+             records.POLICIES, of_support=False),
     Resource("photos", "photographs, without their bytes", inspections.Photo,
              records.PHOTOS, by=("inspection_id",)),
     Resource("events", "storms and blows", Event, records.EVENTS, of_support=False),

@@ -8,6 +8,8 @@ from flask_smorest import Api, Blueprint  # type: ignore[import-untyped]
 from werkzeug.exceptions import HTTPException
 
 from dashboard.api import problems
+from dashboard.api.doing import add_doing
+from dashboard.api.governing import add_governing
 from dashboard.api.inspecting import add_inspecting
 from dashboard.api.loggers import add_loggers
 from dashboard.api.ogc import ogc_blueprint
@@ -62,7 +64,9 @@ def add_routes(server: Flask, context: AppContext) -> None:
     api.register_error_handler(MonitorError, problems.problem_of)
     api.register_error_handler(HTTPException, problems.of_http)
     add_reads(api, context)
+    add_governing(api, context)
     add_inspecting(api, context)
+    add_doing(api, context)
     add_loggers(api, context)
     described.register_blueprint(api)
     _document_refusals(spec)

@@ -1,21 +1,22 @@
 """Numbers, dates and lists as people read them."""
 
-from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 
-from monitor.domain.conclusions import Dates
+from monitor.mechanics.screening import CAUTION
+from monitor.services.showing.phrases import listed, reached
 from monitor.units import show
 from monitor.units.display import THIN_SPACE
 
-CAUTION = (
-    "Screening only. Local code, a qualified arborist and a licensed engineer decide."
-)
+__all__ = [
+    "CAUTION", "EN_DASH", "ago", "between", "counted", "day", "listed", "month",
+    "reached", "sentence",
+]  # fmt: skip
+
 EN_DASH = "–"
 _SMALL = (
     "no", "one", "two", "three", "four", "five", "six",
     "seven", "eight", "nine", "ten", "eleven", "twelve",
 )  # fmt: skip
-_NEAR = timedelta(days=3 * 365)
 
 
 def day(on: date) -> str:
@@ -45,47 +46,11 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def listed(words: Sequence[str]) -> str:
-    """Words in a row: “post, pin and cable”."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
-
-
 def between(low: float, high: float, unit: str) -> str:
     """A range with its unit once: “1.1 to 1.9 mm”."""
     first, last = show(low, unit), show(high, unit)
     number, space, _ = first.partition(THIN_SPACE)
     return f"{number if space else first} to {last}"
-
-
-def reached(dates: Dates, today: date) -> str:
-    """When a limit is reached, as a clause; months only within three years.
-
-    Examples
-    --------
-    >>> reached(Dates(date(2034, 1, 1), date(2037, 1, 1), date(2043, 1, 1)),
-    ...         date(2026, 6, 1))
-    'between 2034 and 2043, most likely 2037'
-    """
-    if dates.early is None:
-        return "not within 100 years, even at the fast bound"
-    if dates.early <= today and dates.median is not None and dates.median <= today:
-        return "reached already"
-    early = "now" if dates.early <= today else _when(dates.early, today)
-    if dates.median is None:
-        return f"{early} at the earliest, most likely not within 100 years"
-    likely = _when(dates.median, today)
-    if dates.late is None:
-        return f"{early} at the earliest, most likely {likely}, perhaps never"
-    late = _when(dates.late, today)
-    if early == late:
-        return f"in {early}"
-    return f"between {early} and {late}, most likely {likely}"
-
-
-def _when(on: date, today: date) -> str:
-    return month(on) if on <= today + _NEAR else str(on.year)
 
 
 def ago(on: date, today: date) -> str:

@@ -1,6 +1,7 @@
 """The whole life of one support on one page."""
 
 from types import SimpleNamespace
+from urllib.parse import quote
 
 from dash import Dash, dcc, html
 from dash.development.base_component import Component
@@ -96,8 +97,15 @@ def _opening(view: SupportView, put_off: list[DeferralEntry]) -> list[Component]
     opening.append(html.P(CAUTION, className="caution"))
     if support.removed_on is None:
         opening.append(margin_link(support.code))
+        opening.append(_more_entries(support.code))
     opening.append(pairs(_about(view), label="About this support"))
     return opening
+
+
+def _more_entries(code: str) -> Component:
+    part = quote(code, safe="")
+    work = dcc.Link("Record a work", href=f"/work/{part}")
+    return html.P([work, " · ", dcc.Link("Correct a reading", href=f"/correct/{part}")])
 
 
 def _next(view: SupportView, put_off: list[DeferralEntry]) -> Component:

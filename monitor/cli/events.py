@@ -12,6 +12,7 @@ from monitor.clock import local_date
 from monitor.domain.vocabulary import EventKind
 from monitor.errors import InvalidInput
 from monitor.exchange.tables import ReadOptions, read_sheet
+from monitor.mechanics.screening import CAUTION
 from monitor.services.planning.event_size import StationFile, station_file
 from monitor.services.planning.events import (
     Draft,
@@ -26,9 +27,6 @@ from monitor.services.showing.events import CallLine, EventView
 from monitor.services.showing.events import events as every_event
 from monitor.store import Session, records
 
-CAUTION = (
-    "Screening only. Local code, a qualified arborist and a licensed engineer decide."
-)
 _DAY = click.DateTime(["%Y-%m-%d"])
 _PATH = click.Path(path_type=Path)
 

@@ -12,6 +12,7 @@ from monitor.domain.conclusions import Due, Outlook
 from monitor.domain.quantities import SERIES_LABEL
 from monitor.domain.supports import Support
 from monitor.errors import NotFound
+from monitor.mechanics.screening import CAUTION
 from monitor.schedule.due import lateness, state
 from monitor.schedule.upkeep import work_state
 from monitor.services.assessing.assess import assess as assess_supports
@@ -24,9 +25,6 @@ from monitor.services.showing.cross_check import METHOD_NOTE, cross_check_words
 from monitor.services.showing.support import find_support
 from monitor.store import Session, records
 
-CAUTION = (
-    "Screening only. Local code, a qualified arborist and a licensed engineer decide."
-)
 ISO_DATE = click.DateTime(formats=["%Y-%m-%d"])
 
 

@@ -25,13 +25,19 @@ _PLANNERS_422 = "401 403 403 403 422 422 422 422"
 _RECORDERS_415 = "401 403 403 403 415 415 415 415"
 
 API_LISTS = (
-    "dues", "events", "facts", "findings", "inspections", "marks", "members",
-    "outlooks", "photos", "readings", "sites", "standings", "supports", "trees",
-    "works", "openapi.json",
+    "dues", "events", "facts", "findings", "inspections", "limits",
+    "marks", "members", "outlooks", "photos", "policies", "policy", "readings",
+    "sites", "standings", "supports", "trees", "works", "openapi.json",
 )  # fmt: skip
 API_RECORDS = (
-    "events", "facts", "findings", "inspections", "marks", "members", "photos",
-    "readings", "sites", "trees", "works",
+    "events", "facts", "findings", "inspections", "limits", "marks", "members",
+    "photos", "policies", "readings", "sites", "trees", "works",
+)  # fmt: skip
+API_DEEDS = (
+    "events", "events/corrections", "events/ends", "events/withdrawals",
+    "inspections", "inspections/amendments", "inspections/withdrawals", "limits",
+    "readings/corrections", "supports", "works", "works/amendments",
+    "works/withdrawals",
 )  # fmt: skip
 
 MATRIX = {
@@ -60,6 +66,8 @@ MATRIX = {
     "GET /shared/<token>": _MISSING_FOR_ALL,
     "GET /unsubscribe/<uuid:person>/<token>": _MISSING_FOR_ALL,
     "POST /unsubscribe/<uuid:person>/<token>": _MISSING_FOR_ALL,
+    "GET /confirm/<uuid:person>/<token>": _MISSING_FOR_ALL,
+    "POST /confirm/<uuid:person>/<token>": _MISSING_FOR_ALL,
     "GET /calendar/<scope>/<token>.ics": _MISSING_FOR_ALL,
     # the machine
     "GET /health": _ALL,
@@ -99,7 +107,9 @@ MATRIX = {
     "GET /api/v1/supports/<string:key>": "401 200 404 200 200 200 200 200",
     **{f"GET /api/v1/{name}": _IN for name in API_LISTS},
     **{f"GET /api/v1/{name}/<string:key>": _MISSING for name in API_RECORDS},
-    "POST /api/v1/inspections": _RECORDERS_415,
+    "GET /api/v1/series": "401 422 422 422 422 422 422 422",
+    **{f"POST /api/v1/{name}": _RECORDERS_415 for name in API_DEEDS},
+    "POST /api/v1/policy": "401 403 403 403 403 403 415 415",
     "POST /api/v1/loggers/readings": _RECORDERS_415,
     "GET /ogc/": _IN,
     "GET /ogc/conformance": _IN,
@@ -110,6 +120,7 @@ MATRIX = {
     "GET /ogc/<path:rest>": _MISSING,
     # papers; the key of a paper is for who asked for it
     "POST /papers/make": _DONE,
+    "POST /papers/check": _DONE,
     "POST /imports/file": _REFUSED,
     "POST /rounds/agree": _PLANNERS_422,
     "POST /rounds/<uuid:key>/take-back": _PLANNERS_422,

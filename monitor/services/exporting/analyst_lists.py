@@ -9,14 +9,12 @@ from uuid import UUID
 from monitor.domain.quantities import QUANTITIES, SERIES_LABEL
 from monitor.domain.vocabulary import Answer
 from monitor.exchange.columns import Cell, CellKind, OutColumn, OutTable
+from monitor.mechanics.screening import CAUTION
 from monitor.services.exporting.chosen import Chosen
 from monitor.services.exporting.inspection_list import Visits
 from monitor.store import Session, records
 from monitor.store.lookup import all_in
 
-CAUTION = (
-    "Screening only. Local code, a qualified arborist and a licensed engineer decide."
-)
 _TEXT, _NUMBER, _DAY = CellKind.TEXT, CellKind.NUMBER, CellKind.DAY
 
 READING_COLUMNS = (

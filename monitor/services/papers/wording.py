@@ -1,24 +1,22 @@
 """Words that papers use: days, lists, limits, uncertainty."""
 
-from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 
-from monitor.domain.conclusions import Dates, Due, Outlook
+from monitor.domain.conclusions import Due, Outlook
 from monitor.mechanics.screening import CAUTION
 from monitor.schedule.calendar import counted, in_words
+from monitor.services.showing.phrases import listed, reached
 from monitor.services.showing.series import SeriesView
 from monitor.units import show
 from monitor.units.display import THIN_SPACE
 
 __all__ = [
     "CAUTION", "counted", "digits_of", "limit_words", "listed", "on", "plus_minus",
-    "sentence", "why_due",
+    "reached", "sentence", "why_due",
 ]  # fmt: skip
 
 FINE_MM = 0.1
 """Noise below which a second decimal of a millimetre says something."""
-
-_NEAR = timedelta(days=3 * 365)
 
 
 def on(day: date) -> str:
@@ -32,13 +30,6 @@ def sentence(text: str) -> str:
     if not text:
         return ""
     return f"{text[0].upper()}{text[1:]}{'' if text[-1] in '.!?…' else '.'}"
-
-
-def listed(words: Sequence[str]) -> str:
-    """Words in a row: “post, pin and cable”."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def plus_minus(sd: float, unit: str, *, digits: int | None = None) -> str:
@@ -75,28 +66,6 @@ def limit_words(series: SeriesView, today: date) -> tuple[str, ...]:
     if source:
         said.append(f"Limits: {source}.")
     return tuple(said)
-
-
-def reached(dates: Dates, today: date) -> str:
-    """When a limit is reached, as a clause with its bounds (5 %, half, 95 %)."""
-    if dates.early is None:
-        return "not within 100 years, even at the fast bound"
-    if dates.early <= today and dates.median is not None and dates.median <= today:
-        return "reached already"
-    early = "now" if dates.early <= today else _when(dates.early, today)
-    if dates.median is None:
-        return f"{early} at the earliest, most likely not within 100 years"
-    likely = _when(dates.median, today)
-    if dates.late is None:
-        return f"{early} at the earliest, most likely {likely}, perhaps never"
-    late = _when(dates.late, today)
-    if early == late:
-        return f"in {early}"
-    return f"between {early} and {late}, most likely {likely}"
-
-
-def _when(day: date, today: date) -> str:
-    return f"{day:%B %Y}" if day <= today + _NEAR else str(day.year)
 
 
 def _level(outlook: Outlook, name: str, level: float, unit: str) -> str:
