@@ -13,6 +13,9 @@ from monitor.domain.vocabulary import (
 )
 from monitor.schedule.policy import Cell, FindingRule, Key, Policy, WindowRule
 
+MEDIUM_PAINT_YEARS = 15
+"""End of the durability class “medium” (ISO 12944-1:2017): a starting value."""
+
 _COMMON = "common practice, no source"
 _LIFTING = (
     "like lifting gear over people, every 6 months (UK Lifting Operations and Lifting "
@@ -81,6 +84,7 @@ def default_policy() -> Policy:
         window=WindowRule(),
         findings=dict(_FINDINGS),
         after_work_months=dict(_AFTER_WORK),
+        coating_life_years=MEDIUM_PAINT_YEARS,
         sources=dict(_SOURCES),
     )
 
@@ -105,8 +109,10 @@ _AFTER_WORK: dict[WorkKind, tuple[int, ...]] = {
 
 _SOURCES = {
     "coating-life": (
-        "0 plans none. ISO 12944-1:2018 calls up to 7 years low, 7 to 15 medium, 15 to "
-        "25 high: planning figures and no guarantee"
+        "years to the first major renewal by ISO 12944-1:2017: low up to 7, medium 7 "
+        "to 15, high 15 to 25, very high above 25; planning figures and no guarantee. "
+        "15 is the end of medium, a starting value to be set to the paint in use; 0 "
+        "plans none"
     ),
     "baseline": (
         "bridges in New York are inspected within 60 days of acceptance "

@@ -7,7 +7,7 @@ import pytest
 
 from monitor.clock import new_id
 from monitor.domain.supports import Fact
-from monitor.domain.vocabulary import MemberKind
+from monitor.domain.vocabulary import MemberKind, WorkKind
 from monitor.services.planning.adopt_policy import adopt
 from monitor.services.planning.policy import policy_in_force
 from monitor.services.planning.works import works_due
@@ -46,19 +46,32 @@ def aged(store):
 
 def test_what_is_to_be_planned_is_listed_by_its_date(store, aged):
     with store.write_session() as session:
-        lasting = replace(policy_in_force(session), coating_life_years=15)
+        lasting = replace(policy_in_force(session), coating_life_years=12)
         adopt(session, lasting, reason="paint plan", actor="test", now=NOON)
         works = works_due(session, None, today=TODAY)
 
-    # By hand: 15 years after 14 May 2010; 8 years after 1 March 2019
+    # By hand: 12 years after 14 May 2010; 8 years after 1 March 2019
     assert [(w.code, w.due_on) for w in works] == [
-        ("S-1", date(2025, 5, 14)),
+        ("S-1", date(2022, 5, 14)),
         ("S-2", date(2027, 3, 1)),
     ]
     assert "Replace the synthetic cable" in works[1].sentence
 
 
+def test_the_policy_to_begin_with_renews_paint_at_the_end_of_medium(store, aged):
+    with store.read_session() as session:
+        works = works_due(session, [aged.support.id], today=TODAY)
+
+    # ISO 12944-1:2017: medium durability is 7 to 15 years; by hand: 14 May 2010 + 15
+    assert [(w.kind, w.rule, w.due_on) for w in works] == [
+        (WorkKind.REPAINT, "coating-life", date(2025, 5, 14))
+    ]
+
+
 def test_one_support_has_its_own_works(store, aged):
+    with store.write_session() as session:
+        none = replace(policy_in_force(session), coating_life_years=0)
+        adopt(session, none, reason="no paint plan", actor="test", now=NOON)
     with store.read_session() as session:
         rope = records.SUPPORTS.find(session, code="S-2")
         of_rope = works_due(session, [rope.id], today=TODAY)
@@ -73,7 +86,7 @@ def test_zinc_is_not_renewed_by_its_age(store):
         post = a_support(session)
         zinc = told(post.member.id, "coating", "hot-dip galvanised")
         records.FACTS.add(session, [zinc])
-        lasting = replace(policy_in_force(session), coating_life_years=15)
+        lasting = replace(policy_in_force(session), coating_life_years=12)
         adopt(session, lasting, reason="paint plan", actor="test", now=NOON)
 
         assert works_due(session, None, today=TODAY) == ()
