@@ -27,7 +27,7 @@ from monitor.errors import InvalidInput, MonitorError
 from monitor.schedule.area import Area, parse_area
 from monitor.services.showing.map_ground import ground_path
 from monitor.services.showing.map_replay import Replay, event_choices, replay_of
-from monitor.store.map_lines import MapLine, map_lines
+from monitor.store.map_lines import MapLine, count_by_standing, map_lines
 
 NAME, PATH = "map", "/map"
 QUERY = ("standing", "kind", "q", "event")
@@ -45,10 +45,10 @@ def title() -> str:
 def layout(context: AppContext, **given: str) -> Component:
     """The answer, what is chosen, the map, the list."""
     with context.store.read_session() as session:
-        lines, events = map_lines(session), event_choices(session)
+        (sites, counts), events = count_by_standing(session), event_choices(session)
     return html.Article(
         [
-            html.H1(headline(lines)),
+            html.H1(headline(sites, counts)),
             parts.filters(given),
             parts.event_choice(events, given.get("event", "")),
             html.P(id=IDS.told, role="status", className="lead"),
@@ -113,16 +113,14 @@ def register(app: Dash, context: AppContext) -> None:
     _register_browser(app)
 
 
-def headline(lines: Sequence[MapLine]) -> str:
+def headline(sites: int, counts: Mapping[Standing | None, int]) -> str:
     """Whom the map shows in trouble, in one sentence."""
-    if not lines:
+    if not counts:
         return "No support stands yet, so the map is empty."
-    places = len({line.site for line in lines})
-    grave = [line for line in lines if line.standing is Standing.MAKE_SAFE]
-    act = sum(line.standing is Standing.ACT for line in lines)
-    told = f"{counted(len(lines), 'support')} on {counted(places, 'site')}"
+    grave, act = counts.get(Standing.MAKE_SAFE, 0), counts.get(Standing.ACT, 0)
+    told = f"{counted(sum(counts.values()), 'support')} on {counted(sites, 'site')}"
     if grave:
-        must = counted(len(grave), "must be made safe", "must be made safe")
+        must = counted(grave, "must be made safe", "must be made safe")
         return f"{sentence(told)}: {must}, {act} want action."
     if act:
         return f"{sentence(told)}: {counted(act, 'wants action', 'want action')}."

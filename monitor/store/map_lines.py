@@ -34,6 +34,58 @@ class MapLine:
     kinds: tuple[MemberKind, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A support in service with a place. [deg]"""
+
+    code: str
+    site: str
+    place: tuple[float, float]
+
+
+def placed(session: Session) -> tuple[Placed, ...]:
+    """Where the supports in service stand, by code; those without a place left out."""
+    support, tree, site = _T["support"], _T["tree"], _T["site"]
+    query = (
+        sa.select(
+            support.c.code,
+            site.c.name,
+            tree.c.longitude,
+            tree.c.latitude,
+            site.c.longitude,
+            site.c.latitude,
+        )
+        .join(tree, tree.c.id == support.c.tree_id)
+        .join(site, site.c.id == tree.c.site_id)
+        .where(support.c.removed_on.is_(None))
+        .order_by(support.c.code)
+    )
+    return tuple(
+        Placed(code, name, place)
+        for code, name, tx, ty, sx, sy in session.execute(query)
+        if (place := _place((tx, ty), (sx, sy))) is not None
+    )
+
+
+def count_by_standing(session: Session) -> tuple[int, dict[Standing | None, int]]:
+    """On how many sites supports are in service, and how many stand at each."""
+    support, tree, standing = _T["support"], _T["tree"], _T["standing"]
+    in_service = support.c.removed_on.is_(None)
+    sites = (
+        sa.select(sa.func.count(tree.c.site_id.distinct()))
+        .join(support, support.c.tree_id == tree.c.id)
+        .where(in_service)
+    )
+    counts = (
+        sa.select(standing.c.standing, sa.func.count())
+        .select_from(support.outerjoin(standing, standing.c.support_id == support.c.id))
+        .where(in_service)
+        .group_by(standing.c.standing)
+    )
+    found = {row[0]: row[1] for row in session.execute(counts)}
+    return session.execute(sites).scalar_one(), found
+
+
 def map_lines(session: Session) -> tuple[MapLine, ...]:
     """Every support in service, in the order of its code."""
     support, tree, site = _T["support"], _T["tree"], _T["site"]

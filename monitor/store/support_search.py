@@ -103,11 +103,18 @@ def is_late(zones_by_day: Mapping[date, Sequence[str]]) -> Where:
     ----------
     zones_by_day : the civil dates that it is now, and the time zones in which it is so
     """
-    return sa.or_(
-        sa.false(),
-        *(
-            sa.and_(_SITE.c.timezone.in_(zones), _DUE.c.late_on < today)
-            for today, zones in zones_by_day.items()
+    if not zones_by_day:
+        return sa.false()
+    at_most = _DUE.c.due_on < max(zones_by_day)  # what the index of the days can tell
+    if len(zones_by_day) == 1:
+        return sa.and_(at_most, _DUE.c.late_on < max(zones_by_day))
+    return sa.and_(
+        at_most,
+        sa.or_(
+            *(
+                sa.and_(_SITE.c.timezone.in_(zones), _DUE.c.late_on < today)
+                for today, zones in zones_by_day.items()
+            )
         ),
     )
 
@@ -124,18 +131,38 @@ def is_due_after(on: date) -> Where:
 
 def owed(session: Session, where: Sequence[Where], *, most: int) -> FoundIds:
     """Supports in service that are owed a look, the earliest first."""
-    wanted = [
-        _SUPPORT.c.removed_on.is_(None), _DUE.c.due_on.is_not(None), *where,
-    ]  # fmt: skip
-    return _found(session, wanted, [_DUE.c.due_on, _SUPPORT.c.code], (0, most))
+    total = session.execute(_owed(sa.func.count(), where)).scalar_one()
+    return FoundIds(total, _earliest(session, where, most) if total else ())
+
+
+def next_owed(session: Session, where: Sequence[Where]) -> tuple[UUID, ...]:
+    """The one that is owed a look first; the others are not counted."""
+    return _earliest(session, where, 1)
 
 
 def last_due_on(session: Session, where: Sequence[Where]) -> date | None:
     """The latest day of what is owed."""
-    wanted = [_SUPPORT.c.removed_on.is_(None), *where]
-    query = sa.select(sa.func.max(_DUE.c.due_on)).select_from(_joined()).where(*wanted)
+    query = _owed(sa.func.max(_DUE.c.due_on), where)
     latest: date | None = session.execute(query).scalar_one()
     return latest
+
+
+def _earliest(session: Session, where: Sequence[Where], most: int) -> tuple[UUID, ...]:
+    query = _owed(_SUPPORT.c.id, where).order_by(_DUE.c.due_on, _SUPPORT.c.code)
+    return tuple(session.execute(query.limit(most)).scalars())
+
+
+def _owed(wanted: sa.ColumnElement[Any], where: Sequence[Where]) -> sa.Select[Any]:
+    """Something of the supports in service that are owed a look."""
+    return (
+        sa.select(wanted)
+        .select_from(
+            _DUE.join(_SUPPORT, _SUPPORT.c.id == _DUE.c.support_id)
+            .join(_TREE, _TREE.c.id == _SUPPORT.c.tree_id)
+            .join(_SITE, _SITE.c.id == _TREE.c.site_id)
+        )
+        .where(_SUPPORT.c.removed_on.is_(None), *where)
+    )
 
 
 def _joined() -> sa.FromClause:

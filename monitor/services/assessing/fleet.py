@@ -1,7 +1,7 @@
 """All that is recorded of many supports, read in a handful of queries."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TypeVar
@@ -75,8 +75,10 @@ def load_fleet(
     kept = sorted(
         (i for i in inspections if not i.withdrawn), key=lambda i: i.inspected_on
     )
-    trees = {tree.id: tree for tree in records.TREES.all(session)}
-    sites = {site.id: site for site in records.SITES.all(session)}
+    under = None if ids is None else {s.tree_id for s in supports}
+    trees = {tree.id: tree for tree in _places(session, records.TREES, under)}
+    on = None if ids is None else {tree.site_id for tree in trees.values()}
+    sites = {site.id: site for site in _places(session, records.SITES, on)}
     facts = _among(session, records.FACTS, "member_id", member_ids, known_at)
     marks = _among(session, records.MARKS, "member_id", member_ids, known_at)
     limits = _among(session, records.LIMIT_OVERRIDES, "support_id", ids, known_at)
@@ -188,6 +190,14 @@ def _among(
 ) -> list[T]:
     where = [] if keys is None else [repository.table.c[column].in_(keys)]
     return repository.current(session, *where, known_at=known_at)
+
+
+def _places(
+    session: Session, repository: Repository[T], keys: Collection[UUID] | None
+) -> list[T]:
+    """Trees or sites of these ids, all if None."""
+    where = [] if keys is None else [repository.table.c.id.in_(keys)]
+    return repository.all(session, *where)
 
 
 def _grouped(items: Iterable[T], key: Callable[[T], UUID]) -> dict[UUID, list[T]]:

@@ -9,12 +9,16 @@ from monitor.clock import local_date
 from monitor.domain.events import Event
 from monitor.domain.scheduling import EventCall
 from monitor.domain.vocabulary import Standing
-from monitor.schedule.area import Point
 from monitor.services.planning.event_calls import answered_on, standing_calls
-from monitor.services.planning.event_candidates import positions
 from monitor.services.planning.event_size import size_in_words
 from monitor.store import Session, records
+from monitor.store.map_lines import Placed, placed
 from monitor.store.overview import OverviewLine, overview
+
+__all__ = ["CallLine", "EventView", "Placed", "events", "placed", "site_choices"]
+
+FEW = 2000
+"""So many supports are asked for one by one; beyond that all are read at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,32 +73,16 @@ class EventView:
         return tuple(line for line in self.lines if line.is_waiting)
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """A support in service on the map. [deg]"""
-
-    code: str
-    site: str
-    place: Point
-
-
 def events(session: Session, now: datetime) -> tuple[EventView, ...]:
     """Every event, newest first; withdrawn ones are left to the ledger."""
     found = [one for one in records.EVENTS.all(session) if not one.withdrawn]
     found.sort(key=lambda one: (one.happened_on, one.recorded_at), reverse=True)
-    by_id = {line.support_id: line for line in overview(session)} if found else {}
-    return tuple(_view(session, event, by_id, now) for event in found)
-
-
-def placed(session: Session) -> tuple[Placed, ...]:
-    """Where the supports in service stand, by code."""
-    places = positions(session)
-    found = []
-    for line in overview(session):
-        place = places[line.support_id]
-        if line.removed_on is None and place is not None:
-            found.append(Placed(line.code, line.site, place))
-    return tuple(found)
+    calls = {event.id: standing_calls(session, event) for event in found}
+    met = {call.support_id for some in calls.values() for call in some}
+    met |= {event.support_id for event in found if event.support_id}
+    lines = overview(session, [*met] if len(met) <= FEW else None)
+    by_id = {line.support_id: line for line in lines}
+    return tuple(_view(session, event, calls[event.id], by_id, now) for event in found)
 
 
 def site_choices(session: Session) -> tuple[tuple[str, str], ...]:
@@ -104,9 +92,12 @@ def site_choices(session: Session) -> tuple[tuple[str, str], ...]:
 
 
 def _view(
-    session: Session, event: Event, by_id: dict[UUID, OverviewLine], now: datetime
+    session: Session,
+    event: Event,
+    calls: Sequence[EventCall],
+    by_id: dict[UUID, OverviewLine],
+    now: datetime,
 ) -> EventView:
-    calls = standing_calls(session, event)
     seen = answered_on(session, calls)
     struck = by_id[event.support_id].code if event.support_id else ""
     return EventView(

@@ -80,7 +80,7 @@ def to_record(session: Session, code: str, now: datetime) -> RecordView:
         part for part in members_of(session, found) if part.member.removed_on is None
     ]
     rows = readings_frame(session, [found.id])
-    rows = rows[rows["answer"] == Answer.MEASURED.value]
+    last = _last_readings(rows[rows["answer"] == Answer.MEASURED.value])
     outlooks = r.OUTLOOKS.all(session, r.OUTLOOKS.table.c.support_id == found.id)
     by_series = {(outlook.mark_id, outlook.series): outlook for outlook in outlooks}
     return RecordView(
@@ -89,7 +89,11 @@ def to_record(session: Session, code: str, now: datetime) -> RecordView:
         due=r.DUES.find(session, support_id=found.id),
         members=tuple(part.member.code for part in standing),
         wanted=tuple(
-            _wanted(part, mark, quantity, rows, by_series.get(_key(mark, quantity)))
+            _wanted(
+                (part, mark, quantity),
+                last.get((mark.id, quantity.name)),
+                by_series.get(_key(mark, quantity)),
+            )
             for part in standing
             for mark in part.marks
             for quantity in QUANTITIES.values()
@@ -102,20 +106,23 @@ def _key(mark: Mark, quantity: Quantity) -> tuple[UUID, str]:
     return mark.id, quantity.series_name
 
 
+def _last_readings(rows: pd.DataFrame) -> dict[tuple[UUID, str], LastReading]:
+    """The newest reading of each quantity at each mark."""
+    names = ["mark_id", "quantity", "inspected_on", "value", "given", "method"]
+    return {
+        (mark_id, quantity): LastReading(on, float(value), given, method)
+        for mark_id, quantity, on, value, given, method in zip(
+            *(rows[name] for name in names), strict=True
+        )
+    }
+
+
 def _wanted(
-    part: MemberView,
-    mark: Mark,
-    quantity: Quantity,
-    rows: pd.DataFrame,
+    at: tuple[MemberView, Mark, Quantity],
+    last: LastReading | None,
     outlook: Outlook | None,
 ) -> WantedReading:
-    here = rows[(rows["mark_id"] == mark.id) & (rows["quantity"] == quantity.name)]
-    last = None
-    if not here.empty:
-        row = here.iloc[-1]
-        last = LastReading(
-            row["inspected_on"], float(row["value"]), row["given"], row["method"]
-        )
+    part, mark, quantity = at
     return WantedReading(
         member=part.member.code,
         mark=mark.code,

@@ -77,7 +77,8 @@ def today(session: Session, now: datetime) -> Today:
     soon = [~late, support_search.is_due_by(ahead)]
     later = [~late, support_search.is_due_after(ahead)]
     in_service, _, _ = support_search.count_trees(session)
-    next_due = _dues(session, support_search.owed(session, later, most=1), now)
+    first = overview(session, support_search.next_owed(session, later))
+    next_due = owed_lines(tuple(first), now)
     return Today(
         make_safe=_standing(session, Standing.MAKE_SAFE, standings),
         act=_standing(session, Standing.ACT, standings),
@@ -85,7 +86,7 @@ def today(session: Session, now: datetime) -> Today:
         doubtful=_doubtful(session),
         due_soon=_dues(session, support_search.owed(session, soon, most=MOST), now),
         soon_until=support_search.last_due_on(session, soon),
-        next_due=next_due.lines[0] if next_due.lines else None,
+        next_due=next_due[0] if next_due else None,
         in_service=in_service,
         watch=standings.get(Standing.WATCH, 0),
         holding=standings.get(Standing.HOLDING, 0),
