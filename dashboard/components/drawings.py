@@ -11,23 +11,26 @@ from dash.development.base_component import Component
 from dashboard.components.attributes import aria
 from dashboard.figures.plan_path import PlanSetting, plan_path
 from dashboard.figures.series_chart import LimitLine, Setting, series_chart
+from dashboard.figures.sketch import Sketch
 from dashboard.figures.time_rail import RailFlag, time_rail
 from dashboard.figures.wound_rings import wound_rings
 from monitor.services.showing.flags import Flag
 from monitor.services.showing.series import SeriesView, stored_fan
-from monitor.services.showing.support import MemberView, SupportView
+from monitor.services.showing.support import MemberView, SupportReadings
 from monitor.units import unit_sign
 
 _YEAR = timedelta(days=365)
 AHEAD_AT_LEAST, AHEAD_AT_MOST = 3 * _YEAR, 25 * _YEAR
 
 
-def drawing(figure: go.Figure, words: str, *, narrow: bool = False) -> Component:
+def drawing(
+    drawn: go.Figure | Sketch, words: str, *, narrow: bool = False
+) -> Component:
     """A figure that also says in words what it shows."""
     graph = dcc.Graph(
-        figure=figure,
+        figure=drawn.plain() if isinstance(drawn, Sketch) else drawn,
         config={"displayModeBar": False, "responsive": True, "doubleClick": False},
-        style={"height": f"{figure.layout.height}px"},
+        style={"height": f"{drawn.layout['height']}px"},
     )
     return html.Figure(
         [html.Div(graph, role="img", **aria(label=words))],
@@ -35,7 +38,7 @@ def drawing(figure: go.Figure, words: str, *, narrow: bool = False) -> Component
     )
 
 
-def span_of(view: SupportView) -> tuple[date, date]:
+def span_of(view: SupportReadings) -> tuple[date, date]:
     """The time axis of every drawing of a support."""
     today = view.place.today
     start = min(
@@ -51,7 +54,7 @@ def span_of(view: SupportView) -> tuple[date, date]:
 
 
 def series_drawing(
-    view: SupportView, series: SeriesView, *, fan_words: bool
+    view: SupportReadings, series: SeriesView, *, fan_words: bool
 ) -> Component:
     """Readings, forecast and limits of one series."""
     setting = Setting(
@@ -73,7 +76,7 @@ def series_drawing(
     )
 
 
-def axis_drawings(view: SupportView, series: SeriesView) -> list[Component]:
+def axis_drawings(view: SupportReadings, series: SeriesView) -> list[Component]:
     """Both tilt axes apart, on one scale."""
     if series.series != "tilt" or series.points.empty:
         return []
@@ -168,7 +171,7 @@ def rings_of(width: SeriesView, height: SeriesView) -> pd.DataFrame:
     return rings.sort_index().rename_axis("on").reset_index()
 
 
-def rail_drawing(view: SupportView) -> Component:
+def rail_drawing(view: SupportReadings) -> Component:
     """Looks, works and events on the shared axis."""
     looks = sorted({visit.inspected_on for visit in view.visits})
     flags = [RailFlag(f.number, f.on, f.what, f.label) for f in view.flags]

@@ -16,11 +16,11 @@ from dashboard.components.text import between, day, reached, sentence
 from monitor.domain.conclusions import Outlook
 from monitor.services.showing.cross_check import METHOD_NOTE, cross_check_words
 from monitor.services.showing.series import SeriesView
-from monitor.services.showing.support import SupportView
+from monitor.services.showing.support import SupportReadings
 from monitor.units import show
 
 
-def series_part(view: SupportView, series: SeriesView, *, first: bool) -> Component:
+def series_part(view: SupportReadings, series: SeriesView, *, first: bool) -> Component:
     """Heading, what it says, the drawing, the readings as typed."""
     return html.Section(
         [
@@ -106,7 +106,7 @@ def _level(outlook: Outlook, name: str, level: float, unit: str) -> str:
     return f"below {show(low, unit)} or above {show(level, unit)}"
 
 
-def plans_and_wounds(view: SupportView) -> list[Component]:
+def plans_and_wounds(view: SupportReadings) -> list[Component]:
     """Every drawing to scale: post heads in plan, wounds as rings."""
     members = {part.member.id: part for part in view.members}
     drawn: list[Component] = []
@@ -120,7 +120,7 @@ def plans_and_wounds(view: SupportView) -> list[Component]:
     return drawn
 
 
-def _wounds(view: SupportView) -> list[tuple[SeriesView, SeriesView]]:
+def _wounds(view: SupportReadings) -> list[tuple[SeriesView, SeriesView]]:
     heights = {s.mark.id: s for s in view.series if s.series == "wound_height"}
     return [
         (s, heights[s.mark.id])

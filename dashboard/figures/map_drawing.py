@@ -81,7 +81,7 @@ def map_drawing(spots: Sequence[MapSpot], view: View) -> go.Figure:
             "zoom": zoom,
         },
     )  # fmt: skip
-    return go.Figure({"data": sketch.traces, "layout": sketch.layout})
+    return sketch.figure()
 
 
 def _outline(view: View) -> list[dict[str, Any]]:

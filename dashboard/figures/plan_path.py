@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
@@ -20,7 +19,7 @@ from dashboard.figures.theme import (
     ageing,
     base_figure,
     day,
-    empty_figure,
+    empty_sketch,
 )
 from monitor.units import show
 
@@ -61,7 +60,7 @@ class PlanSetting:
         return self.length_m or 1.0
 
 
-def plan_path(points: pd.DataFrame, setting: PlanSetting) -> go.Figure:
+def plan_path(points: pd.DataFrame, setting: PlanSetting) -> Sketch:
     """Draw the present segment's path about its first position, true north up.
 
     Parameters
@@ -69,7 +68,7 @@ def plan_path(points: pd.DataFrame, setting: PlanSetting) -> go.Figure:
     points : columns on, x, y [mm/m], doubted, stretch; oldest first
     """
     if points.empty:
-        return empty_figure("The tilt has not been measured along both axes yet.")
+        return empty_sketch("The tilt has not been measured along both axes yet.")
     current = points[points["stretch"] == points["stretch"].max()]
     along = np.asarray(current["x"], dtype=float) - setting.baseline[0]
     aside = np.asarray(current["y"], dtype=float) - setting.baseline[1]
@@ -87,7 +86,7 @@ def plan_path(points: pd.DataFrame, setting: PlanSetting) -> go.Figure:
             _draw_circle(sketch, radius * setting.scale, side, (label, colour))
     _draw_ellipse(sketch, setting)
     _draw_path(sketch, current, (east, north), (setting.unit, reach))
-    return sketch.figure()
+    return sketch
 
 
 def _on_ground(

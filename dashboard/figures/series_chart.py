@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
@@ -21,7 +20,7 @@ from dashboard.figures.theme import (
     WATCH,
     base_figure,
     day,
-    empty_figure,
+    empty_sketch,
     faded,
     spread,
     time_axis,
@@ -79,7 +78,7 @@ def series_chart(
     fan: Fan,
     limits: Sequence[LimitLine],
     setting: Setting,
-) -> go.Figure:
+) -> Sketch:
     """Readings with bars of two standard deviations, and what is forecast.
 
     Parameters
@@ -89,7 +88,7 @@ def series_chart(
     fan : dates with the 5, 50 and 95 % levels
     """
     if points.empty:
-        return empty_figure("Nothing has been measured here yet.")
+        return empty_sketch("Nothing has been measured here yet.")
     fan = _until(fan, setting.span[1])
     low, high = setting.reach or _reach(points, fan, limits)
     margin = {"l": LEFT, "r": RIGHT, "t": 26, "b": 28}
@@ -129,7 +128,7 @@ def series_chart(
         yshift=5,
         font={"color": MUTED},
     )
-    return sketch.figure()
+    return sketch
 
 
 def _reach(

@@ -40,7 +40,6 @@ def base_figure(height: int, *, margin: dict[str, int]) -> Sketch:
     plain = {"family": FONT, "size": SIZE, "color": INK}
     return Sketch(
         {
-            "template": "none",
             "height": height,
             "margin": {"pad": 0, **margin},
             "paper_bgcolor": "rgba(0,0,0,0)",
@@ -130,11 +129,16 @@ def _touch(below: tuple[float, int], above: tuple[float, int], gap_px: float) ->
 
 
 def empty_figure(message: str) -> go.Figure:
+    """A sentence in place of a drawing without data, checked."""
+    return empty_sketch(message).figure()
+
+
+def empty_sketch(message: str) -> Sketch:
     """A sentence in place of a drawing without data."""
     sketch = base_figure(72, margin={"l": 0, "r": 0, "t": 8, "b": 8})
     sketch.layout.update(xaxis={"visible": False}, yaxis={"visible": False})
     sketch.words(message, x=0, y=0.5, xref="paper", yref="paper", xanchor="left")
-    return sketch.figure()
+    return sketch
 
 
 def ageing(n: int) -> list[str]:

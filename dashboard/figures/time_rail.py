@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-import plotly.graph_objects as go
-
+from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
     BARK,
     INK,
@@ -30,7 +29,7 @@ class RailFlag:
 
 def time_rail(
     looks: Sequence[date], flags: Sequence[RailFlag], span: tuple[date, date]
-) -> go.Figure:
+) -> Sketch:
     """A tick for every look, a numbered flag for every work and event."""
     sketch = base_figure(104, margin={"l": LEFT, "r": RIGHT, "t": 18, "b": 26})
     sketch.layout.update(
@@ -70,7 +69,7 @@ def time_rail(
             xshift=5,
             font={"color": MUTED, "size": 11},
         )
-    return sketch.figure()
+    return sketch
 
 
 def _lifts(flags: Sequence[RailFlag], span: tuple[date, date]) -> list[float]:

@@ -4,7 +4,6 @@ import math
 from datetime import date
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.sketch import Sketch
 from dashboard.figures.theme import (
@@ -14,7 +13,7 @@ from dashboard.figures.theme import (
     ageing,
     base_figure,
     day,
-    empty_figure,
+    empty_sketch,
     faded,
 )
 from monitor.units import show
@@ -22,7 +21,7 @@ from monitor.units import show
 _POINTS = 73
 
 
-def wound_rings(rings: pd.DataFrame, *, hardware_mm: float | None) -> go.Figure:
+def wound_rings(rings: pd.DataFrame, *, hardware_mm: float | None) -> Sketch:
     """Draw the opening at each look.
 
     Parameters
@@ -31,7 +30,7 @@ def wound_rings(rings: pd.DataFrame, *, hardware_mm: float | None) -> go.Figure:
     hardware_mm : diameter of the rod or pin in the hole [mm], None if not known
     """
     if rings.empty:
-        return empty_figure(
+        return empty_sketch(
             "Width and height of the wound have not been measured together yet."
         )
     half_width = 0.5 * float(rings["width"].max()) or 1.0
@@ -47,7 +46,7 @@ def wound_rings(rings: pd.DataFrame, *, hardware_mm: float | None) -> go.Figure:
         _draw_hardware(sketch, hardware_mm)
         remark = f"; the disc is the hardware, {show(hardware_mm, 'mm')}"
     _draw_bar(sketch, half_width, half_height, remark)
-    return sketch.figure()
+    return sketch
 
 
 def _set_scale(sketch: Sketch, half_width: float, half_height: float) -> None:

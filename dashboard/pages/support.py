@@ -3,7 +3,7 @@
 from types import SimpleNamespace
 from urllib.parse import quote
 
-from dash import Dash, dcc, html
+from dash import Dash, Input, Output, dcc, html
 from dash.development.base_component import Component
 
 from dashboard.components.alerts import shown_as_alert
@@ -27,12 +27,13 @@ from monitor.schedule.due import lateness
 from monitor.services.planning.deferrals import in_words, standing_deferrals
 from monitor.services.planning.works import works_due
 from monitor.services.showing import support as show_support
-from monitor.services.showing.support import SupportView
+from monitor.services.showing.support import SupportReadings, SupportView
 
 NAME, PATH = "support", "/supports/<code>"
 QUERY: tuple[str, ...] = ()
-IDS = SimpleNamespace()
+IDS = SimpleNamespace(code="support-code", readings="support-readings")
 
+_NOT_YET = "Nothing has been measured here yet."
 _SAYS = {
     Standing.MAKE_SAFE: "must be made safe",
     Standing.ACT: "wants work",
@@ -50,17 +51,17 @@ def title(code: str = "") -> str:
 def layout(context: AppContext, code: str = "") -> Component:
     """The answer, the readings, what was built, found and done."""
     if not code:
-        return html.Article()
+        return html.Article([dcc.Store(id=IDS.code), html.Div(id=IDS.readings)])
     with context.store.read_session() as session:
-        view = show_support.support(session, code, context.clock.now())
+        view = show_support.support_in_words(session, code, context.clock.now())
         put_off = standing_deferrals(session, view.support)
         works = works_due(session, [view.support.id], today=view.place.today)
     return html.Article(
         [
             *_opening(view, put_off),
             *works_entries(works, view.place.today),
-            _readings(view),
-            *_to_scale(view),
+            dcc.Store(id=IDS.code, data=view.support.code),
+            html.Div(_soon(view), id=IDS.readings),
             findings_part(view),
             built_part(view),
             *history_parts(view),
@@ -69,7 +70,17 @@ def layout(context: AppContext, code: str = "") -> Component:
 
 
 def register(app: Dash, context: AppContext) -> None:
-    """Nothing on this page answers to clicks."""
+    """The readings are drawn once the words are there."""
+
+    @app.callback(Output(IDS.readings, "children"), Input(IDS.code, "data"))
+    @shown_as_alert
+    def draw(code: str | None) -> Component:
+        if not code:
+            return html.Div()
+        with context.store.read_session() as session:
+            now = context.clock.now()
+            found = show_support.support_readings(session, code, now)
+        return html.Div([_readings(found), *_to_scale(found)])
 
 
 def headline(view: SupportView) -> str:
@@ -158,9 +169,16 @@ def _about(view: SupportView) -> list[tuple[str, str]]:
     return [(name, sentence(value)) for name, value in items if value]
 
 
-def _readings(view: SupportView) -> Component:
+def _soon(view: SupportView) -> Component:
+    """What stands in the place of the readings until they are drawn."""
+    if not view.visits:
+        return headed("Readings", [html.P(_NOT_YET)])
+    return headed("Readings", [html.P("They are being drawn.", className="quiet")])
+
+
+def _readings(view: SupportReadings) -> Component:
     if not view.series:
-        return headed("Readings", [html.P("Nothing has been measured here yet.")])
+        return headed("Readings", [html.P(_NOT_YET)])
     legend = html.P(
         "Dots are readings, with bars of two standard deviations either way; a hollow "
         "dot is doubted, a small cross on the axis is a look that brought no number. "
@@ -173,7 +191,7 @@ def _readings(view: SupportView) -> Component:
                                rail_drawing(view), *_flag_list(view)])  # fmt: skip
 
 
-def _flag_list(view: SupportView) -> list[Component]:
+def _flag_list(view: SupportReadings) -> list[Component]:
     if not view.flags:
         return [html.P("No works and no events so far.", className="quiet")]
     items = [
@@ -189,7 +207,7 @@ def _flag_list(view: SupportView) -> list[Component]:
     return [html.Ol(items, className="flags")]
 
 
-def _to_scale(view: SupportView) -> list[Component]:
+def _to_scale(view: SupportReadings) -> list[Component]:
     drawn = plans_and_wounds(view)
     if not drawn:
         return []

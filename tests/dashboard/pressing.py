@@ -38,8 +38,25 @@ def words_of(tree: object) -> str:
 
 
 def page_words(client: FlaskClient, path: str, search: str = "") -> str:
-    """The words of the page at an address."""
-    return words_of(show(client, path, search)["shell-page"]["children"])
+    """The words of the page at an address, with what is drawn once it is there."""
+    page = show(client, path, search)["shell-page"]["children"]
+    words = words_of(page)
+    if "support-readings" in set(map(str, ids_of(page))):
+        words += " " + words_of(readings(client, path.rpartition("/")[2]))
+    return words
+
+
+def readings(client: FlaskClient, code: str) -> object:
+    """What the page of a support draws once it is there."""
+    body = {
+        "output": "support-readings.children",
+        "outputs": {"id": "support-readings", "property": "children"},
+        "inputs": [{"id": "support-code", "property": "data", "value": code}],
+        "changedPropIds": ["support-code.data"],
+    }
+    answer = client.post(UPDATE, json=body, headers=OWN)
+    assert answer.status_code == 200, answer.text
+    return answer.get_json()["response"]["support-readings"]["children"]
 
 
 def ids_of(tree: object) -> Iterator[object]:

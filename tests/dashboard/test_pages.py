@@ -12,7 +12,7 @@ from monitor.services import access
 from monitor.store import Store
 from monitor.store.models import DueRow, OutlookRow, StandingRow
 from tests.dashboard.conftest import OWN, signed_in_client
-from tests.dashboard.pressing import page_words, show, tags_of
+from tests.dashboard.pressing import page_words, show, tags_of, words_of
 
 
 def test_today_opens_with_the_gravest_thing_in_words(reader):
@@ -50,6 +50,17 @@ def test_the_register_counts_what_stands_and_what_is_kept_in_memory(reader):
     assert (
         "Five supports under five trees, and one removed one kept in memory." in words
     )
+
+
+def test_a_page_is_named_only_to_those_for_whom_it_is_there(reader, auditor):
+    for_inspector, for_auditor = (
+        words_of(show(client, "/")["shell-places"]["children"])
+        for client in (reader, auditor)
+    )
+
+    assert "Imports" in for_inspector
+    assert "Imports" not in for_auditor
+    assert "Register" in for_auditor
 
 
 def test_the_register_takes_its_search_from_the_address(reader):

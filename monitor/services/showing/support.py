@@ -1,6 +1,6 @@
 """The whole life of one support, gathered for its page."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from monitor.clock import local_date
@@ -72,8 +72,20 @@ class SupportView:
     changes: tuple[Change, ...]
 
 
-def support(session: Session, code: str, now: datetime) -> SupportView:
-    """Everything the record says of one support.
+@dataclass(frozen=True, slots=True)
+class SupportReadings:
+    """All that was read at one support, with what its time axis needs."""
+
+    support: Support
+    place: Place
+    members: tuple[MemberView, ...]
+    series: tuple[SeriesView, ...]
+    visits: tuple[Inspection, ...]
+    flags: tuple[Flag, ...]
+
+
+def support_readings(session: Session, code: str, now: datetime) -> SupportReadings:
+    """Every series of one support, with looks, works and events along it.
 
     Raises
     ------
@@ -82,8 +94,38 @@ def support(session: Session, code: str, now: datetime) -> SupportView:
     found = find_support(session, code)
     place = place_of(session, found, now)
     members = members_of(session, found)
-    works = r.WORKS.current(session, r.WORKS.table.c.support_id == found.id)
-    works = [work for work in works if not work.withdrawn]
+    return SupportReadings(
+        support=found,
+        place=place,
+        members=members,
+        series=series_of(session, found, members),
+        visits=visits_of(session, found),
+        flags=flags_of(session, found, place.site, _works(session, found)),
+    )
+
+
+def support(session: Session, code: str, now: datetime) -> SupportView:
+    """Everything the record says of one support.
+
+    Raises
+    ------
+    NotFound : no support has that code
+    """
+    view = support_in_words(session, code, now)
+    return replace(view, series=series_of(session, view.support, view.members))
+
+
+def support_in_words(session: Session, code: str, now: datetime) -> SupportView:
+    """The same without its readings, which take longest: its `series` are empty.
+
+    Raises
+    ------
+    NotFound : no support has that code
+    """
+    found = find_support(session, code)
+    place = place_of(session, found, now)
+    members = members_of(session, found)
+    works = _works(session, found)
     visits = visits_of(session, found)
     findings = findings_of(session, visits)
     return SupportView(
@@ -93,7 +135,7 @@ def support(session: Session, code: str, now: datetime) -> SupportView:
         standing=standing_of(session, found),
         due=r.DUES.find(session, support_id=found.id),
         members=members,
-        series=series_of(session, found, members),
+        series=(),
         visits=visits,
         findings=findings,
         works=tuple(sorted(works, key=lambda work: work.done_on)),
@@ -194,6 +236,11 @@ def _member_view(member: Member, marks: list[Mark], facts: list[Fact]) -> Member
         tuple(shown),
         {f.name: f.number for f in own.values() if f.number is not None},
     )
+
+
+def _works(session: Session, found: Support) -> list[Work]:
+    works = r.WORKS.current(session, r.WORKS.table.c.support_id == found.id)
+    return [work for work in works if not work.withdrawn]
 
 
 def _party(session: Session, found: Support) -> str:

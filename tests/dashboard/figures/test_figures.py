@@ -39,7 +39,9 @@ def chart(points: pd.DataFrame, **parts):
     fan = parts.get("fan", ())
     limits = parts.get("limits", ())
     misses = parts.get("misses", NO_MISSES)
-    return series_chart(points, misses, fan, limits, parts.get("setting", SETTING))
+    return series_chart(
+        points, misses, fan, limits, parts.get("setting", SETTING)
+    ).figure()
 
 
 def texts(figure) -> list[str]:
@@ -170,7 +172,7 @@ def plan(points: pd.DataFrame, **parts):
         "bearing_deg": 0.0, "length_m": 4.0, "baseline": (0.0, 0.0), "watch": 3.0,
         "act": 6.67, "position": None,
     }  # fmt: skip
-    return plan_path(points, PlanSetting(**{**setting, **parts}))
+    return plan_path(points, PlanSetting(**{**setting, **parts})).figure()
 
 
 def tilts(*pairs: tuple[float, float]) -> pd.DataFrame:
@@ -256,7 +258,8 @@ def rings(*sizes: tuple[float, float]) -> pd.DataFrame:
 
 
 def test_each_look_is_a_ring_of_the_wound_s_own_size():
-    figure = wound_rings(rings((40.0, 60.0), (20.0, 30.0)), hardware_mm=19.0)
+    sketch = wound_rings(rings((40.0, 60.0), (20.0, 30.0)), hardware_mm=19.0)
+    figure = sketch.figure()
 
     drawn = {trace.name: trace for trace in figure.data}
     first = drawn["2010"]
@@ -270,13 +273,13 @@ def test_each_look_is_a_ring_of_the_wound_s_own_size():
 
 
 def test_a_closed_wound_is_still_drawn():
-    assert wound_rings(rings((40.0, 60.0), (0.0, 0.0)), hardware_mm=None).data
+    assert wound_rings(rings((40.0, 60.0), (0.0, 0.0)), hardware_mm=None).figure().data
 
 
 def test_a_wound_never_measured_is_a_sentence():
-    assert (
-        "not been measured together" in texts(wound_rings(rings(), hardware_mm=None))[0]
-    )
+    figure = wound_rings(rings(), hardware_mm=None).figure()
+
+    assert "not been measured together" in texts(figure)[0]
 
 
 def test_the_rail_has_a_tick_a_look_and_a_number_a_flag():
@@ -284,7 +287,7 @@ def test_the_rail_has_a_tick_a_look_and_a_number_a_flag():
         RailFlag(1, date(2012, 1, 1), "work", "repair"),
         RailFlag(2, date(2012, 2, 1), "event", "storm"),
     ]
-    figure = time_rail([START, date(2015, 5, 1)], flags, SETTING.span)
+    figure = time_rail([START, date(2015, 5, 1)], flags, SETTING.span).figure()
 
     by_name = {trace.name: trace for trace in figure.data}
     assert len(by_name["looks"].x) == 2
