@@ -1,8 +1,9 @@
 """Print how fast the pages are: `ops/bench pages [--supports 20000] [--folder ...]`.
 
-The record is made once and kept in the folder. A server of its own is started over it;
-a Chromium without a window opens the pages; what it asked the server for is then asked
-again, many times, to time the server alone.
+The record is made once, in a few minutes, and kept in the folder; the next run with the
+same folder finds it there. Without a folder it is thrown away. A server of its own is
+started over it; a Chromium without a window opens the pages; what it asked the server
+for is then asked again, many times, to time the server alone.
 """
 
 import argparse

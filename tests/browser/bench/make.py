@@ -5,7 +5,7 @@ from pathlib import Path
 from monitor.domain.vocabulary import Role
 from monitor.services import access
 from monitor.store import Store
-from monitor.store.schema import upgrade
+from monitor.store.schema import current_revision, head_revision, upgrade
 from tests.browser.bench.large_record import NOW, fill
 
 NAME, PASSWORD = "Ines", "oak beam and rope of the bench"
@@ -15,7 +15,7 @@ def made_record(folder: Path, supports: int) -> Path:
     """The file with so many supports; made if it is not there yet."""
     path = folder / f"record-{supports}.db"
     if path.exists():
-        upgrade(f"sqlite:///{path}")
+        _bring_up_to_date(f"sqlite:///{path}")
         return path
     folder.mkdir(parents=True, exist_ok=True)
     begun = path.with_suffix(".begun")
@@ -32,3 +32,12 @@ def made_record(folder: Path, supports: int) -> Path:
     store.close()
     begun.rename(path)
     return path
+
+
+def _bring_up_to_date(url: str) -> None:
+    """Upgrade a record that was made by an earlier program; it takes minutes."""
+    store = Store(url)
+    found = current_revision(store)
+    store.close()
+    if found != head_revision():
+        upgrade(url)
