@@ -9,6 +9,7 @@ from monitor.domain.vocabulary import Role
 from monitor.services import access
 from monitor.services.access import NewAccount
 from monitor.services.entry import roles
+from monitor.services.entry.second_person import agree
 from monitor.services.keeping import erase as erasing
 from monitor.services.keeping.erasures import note_erasure
 
@@ -97,6 +98,15 @@ def disable(context: CliContext, name: str) -> None:
     click.echo(f"{found.name} may sign in no more.")
 
 
+_SECOND = click.option(
+    "--second", required=True, help="Another administrator, whose password is asked."
+)
+_PASSWORD = click.option(
+    "--second-password",
+    prompt="Password of the second person",
+    hide_input=True,
+    help="Asked for if it is not given.",
+)
 _BECAUSE = click.option("--because", required=True, help="Kept with the change.")
 
 
@@ -104,12 +114,23 @@ _BECAUSE = click.option("--because", required=True, help="Kept with the change."
 @click.argument("name")
 @_BECAUSE
 @click.option("--basis", required=True, help="The law or contract it rests on.")
+@_SECOND
+@_PASSWORD
 @click.pass_obj
-def erase(context: CliContext, name: str, because: str, basis: str) -> None:
+def erase(
+    context: CliContext,
+    name: str,
+    because: str,
+    basis: str,
+    second: str,
+    second_password: str,
+) -> None:
     """Let a person's name go everywhere; facts, ledger and proofs stay."""
+    person = (second, second_password)
     request = erasing.Request(name, because, basis)
     now = context.clock.now()
     with context.store.write_session() as session:
+        agree(session, person, "an erasure", actor=context.actor, now=now)
         done = erasing.erase(session, request, actor=context.actor, now=now)
         note_erasure(context.settings.backups, request, done, now)
     click.echo(
@@ -136,10 +157,16 @@ def hold(context: CliContext, name: str, because: str) -> None:
 @account.command("release")
 @click.argument("name")
 @_BECAUSE
+@_SECOND
+@_PASSWORD
 @click.pass_obj
-def release(context: CliContext, name: str, because: str) -> None:
+def release(
+    context: CliContext, name: str, because: str, second: str, second_password: str
+) -> None:
     """Release a legal hold."""
     by = (context.actor, context.clock.now())
+    person = (second, second_password)
     with context.store.write_session() as session:
+        agree(session, person, "the release of a hold", actor=by[0], now=by[1])
         erasing.release_hold(session, name, reason=because, by=by)
     click.echo(f"{name} may be erased again.")

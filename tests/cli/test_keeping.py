@@ -103,14 +103,27 @@ def test_an_archive_is_written_and_taken_into_an_empty_record(run, clock, tmp_pa
 
 
 def test_a_name_is_erased_by_command_unless_it_is_held(run):
+    password = "oak beam and rope"
+    for name, role in (("Ada", "administrator"), ("Ivo", "inspector")):
+        words = ("account", "add", name, "--role", role, "--password", password)
+        run(*words)
+    second = ("--second", "Ada", "--second-password", password)
     run("account", "hold", "Ines Falk", "--because", "claim 12")
     words = ("account", "erase", "Ines Falk", "--because", "asked", "--basis", "law")
+    words = (*words, *second)
 
     held = run(*words)
-    run("account", "release", "Ines Falk", "--because", "settled")
+    release = ("account", "release", "Ines Falk", "--because", "settled")
+    alone = run(*release, "--second", "Ada", "--second-password", "not this one")
+    by_inspector = run(*release, "--second", "Ivo", "--second-password", password)
+    still_held = run(*words)
+    run(*release, *second)
     erased = run(*words)
 
     assert "claim 12" in str(held.exception)
+    assert "do not belong together" in str(alone.exception)
+    assert "second person" in str(by_inspector.exception)
+    assert "claim 12" in str(still_held.exception)
     assert "stands in its place in 18 rows" in erased.output
     assert run("verify").exit_code == 0
 

@@ -142,15 +142,19 @@ def _step_of(factor: SecondFactor, code: str, now: datetime, seal: Seal) -> int 
 
 
 def _new_recovery_codes(session: Session, account: Account) -> tuple[str, ...]:
-    codes = tuple(
-        "-".join("".join(secrets.choice(_ALPHABET) for _ in range(5)) for _ in range(CODE_GROUPS))
-        for _ in range(RECOVERY_CODES_GIVEN)
-    )
+    codes = tuple(_new_code() for _ in range(RECOVERY_CODES_GIVEN))
     made = [
         RecoveryCode(new_id(), account.id, _kept(account, code), None) for code in codes
     ]
     RECOVERY_CODES.add(session, made)
     return codes
+
+
+def _new_code() -> str:
+    groups = (
+        "".join(secrets.choice(_ALPHABET) for _ in range(5)) for _ in range(CODE_GROUPS)
+    )
+    return "-".join(groups)
 
 
 def _use_recovery_code(
