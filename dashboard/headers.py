@@ -10,7 +10,7 @@ HSTS = "max-age=63072000; includeSubDomains"
 """Two years; only said where the pages are reached over HTTPS."""
 
 _FILES = ("/assets/", "/_dash-component-suites/")
-SECRET_ADDRESSES = ("/shared/", "/welcome/", "/unsubscribe/", "/calendar/")
+SECRET_ADDRESSES = ("/shared/", "/welcome/", "/unsubscribe/", "/confirm/", "/calendar/")
 
 
 def add_headers(server: Flask, context: AppContext, script_hashes: list[str]) -> None:

@@ -1,4 +1,4 @@
-"""The way out of the digests: works without signing in, for one person only.
+"""The way into the digests and out of them: works without signing in, for one person.
 
 The address is the key. A look at it changes nothing, since mail scanners follow links;
 the button on it, or the one click of a mail program (RFC 8058), ends the digests.
@@ -15,6 +15,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from dashboard.components.brand import ICON
 from dashboard.context import AppContext
 from monitor.errors import NotFound
+from monitor.services.notices.confirming import confirm, waiting
 from monitor.services.notices.recipients import (
     SECRET_FILE,
     unsubscribe,
@@ -23,7 +24,7 @@ from monitor.services.notices.recipients import (
 from monitor.services.secret import own_secret
 
 _ADDRESS = re.compile(
-    r"/unsubscribe/[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}/[0-9a-f]{32}"
+    r"/(unsubscribe|confirm)/[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}/[0-9a-f]{32}"
 )
 NONE = "There is no such address.", 404
 
@@ -36,7 +37,8 @@ def is_address(path: str) -> bool:
 
 
 def add_routes(server: Flask, context: AppContext) -> None:
-    """Serve the way out to whoever holds the address."""
+    """Serve the ways in and out to whoever holds the address."""
+    _add_answers(server, context)
 
     @server.get("/unsubscribe/<uuid:person>/<token>")
     def ask(person: UUID, token: str) -> Answer:
@@ -69,6 +71,36 @@ def _is_key(context: AppContext, person: UUID, token: str) -> bool:
     secret = own_secret(context.settings.data_folder, SECRET_FILE)
     wanted = unsubscribe_token(secret, person)
     return hmac.compare_digest(wanted.encode(), token.encode())
+
+
+def _add_answers(server: Flask, context: AppContext) -> None:
+    """The link of the letter to a new address; it works once."""
+    secret = own_secret(context.settings.data_folder, SECRET_FILE)
+
+    @server.get("/confirm/<uuid:person>/<token>")
+    def ask_confirmation(person: UUID, token: str) -> Answer:
+        now = context.clock.now()
+        try:
+            with context.store.read_session() as session:
+                waiting(session, person, token, secret, now=now)
+        except NotFound:
+            return NONE
+        return _page(
+            "Digests to this address?",
+            f'<form method="post" action="/confirm/{person}/{escape(token)}">'
+            '<button type="submit">Yes, send them here</button></form>'
+            '<p class="quiet">If you did not ask for them, close this page.</p>',
+        )
+
+    @server.post("/confirm/<uuid:person>/<token>")
+    def take_confirmation(person: UUID, token: str) -> Answer:
+        now = context.clock.now()
+        try:
+            with context.store.write_session() as session:
+                confirm(session, person, token, secret, now=now)
+        except NotFound:
+            return NONE
+        return _page("Confirmed", "<p>The weekly digests come to this address.</p>")
 
 
 def _page(title: str, body: str) -> Response:

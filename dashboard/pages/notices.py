@@ -31,6 +31,10 @@ IDS = SimpleNamespace(
 )
 SEES_ALL = frozenset({Role.ADMINISTRATOR, Role.MANAGER})
 MOST = 40
+UNANSWERED = (
+    "A letter went to this address; digests begin once its link was followed. What can "
+    "not wait comes meanwhile to the address you were invited at."
+)
 YES, NO = "yes", "no"
 
 
@@ -178,7 +182,10 @@ def _saved(context: AppContext, said: dict[str, str]) -> Component:
     )
     with context.store.write_session() as session:
         made = choose(session, choices, actor=account.name, now=now)
-    return html.P(f"Saved. {made.name} is told at {made.address}.")
+    told = f"Saved. {made.name} is told at {made.address}."
+    if made.asked_at is not None:
+        told += f" {UNANSWERED}"
+    return html.P(told)
 
 
 def _list(heading: str, told: list[Notice], names: dict[str, str]) -> Component:

@@ -9,12 +9,13 @@ from monitor.cli.context import CliContext
 from monitor.cli.output import say
 from monitor.domain.notices import WEEKDAYS, Notice, NoticeKind, NoticeLine, NoticeState
 from monitor.errors import InvalidInput, MonitorError, NotFound
-from monitor.services.notices import recipients
+from monitor.services.notices import confirming, recipients
 from monitor.services.notices.blank import blank
 from monitor.services.notices.post import post_of
 from monitor.services.notices.raising import raise_notices
 from monitor.services.notices.recipients import Choices
 from monitor.services.notices.sending import send_notices
+from monitor.services.secret import own_secret
 from monitor.store import outbox, records
 
 MOST = 50
@@ -58,7 +59,23 @@ def tell(context: CliContext, /, name: str, zone: str, **typed: object) -> None:
         made = recipients.choose(
             session, choices, actor=context.actor, now=context.clock.now()
         )
-    click.echo(f"{made.name} is told by {made.channel.value}.")
+    told = f"{made.name} is told by {made.channel.value}."
+    if made.asked_at is not None:
+        told += " Digests begin once the letter to the address was answered."
+    click.echo(told)
+
+
+@notices.command("confirm")
+@click.argument("name")
+@click.argument("code")
+@click.pass_obj
+def confirm(context: CliContext, name: str, code: str) -> None:
+    """Take the code out of the letter to a new address as its answer."""
+    secret = own_secret(context.settings.data_folder, recipients.SECRET_FILE)
+    with context.store.write_session() as session:
+        found = recipients.recipient_named(session, name)
+        confirming.confirm(session, found.id, code, secret, now=context.clock.now())
+    click.echo(f"The address of {found.name} is confirmed.")
 
 
 @notices.command("stop")

@@ -96,7 +96,7 @@ def address(rule, whose, town):
     parts["<string:key>"] = str(support.id)
     if rule.startswith("/people/"):
         parts["<uuid:key>"] = str(person)
-    if rule.startswith(("/unsubscribe", "/calendar")):
+    if rule.startswith(("/unsubscribe", "/confirm", "/calendar")):
         parts["<token>"] = "0" * 32
     for name, value in parts.items():
         rule = rule.replace(name, value)

@@ -12,6 +12,7 @@ from monitor.domain.notices import (
     last_digest_at,
 )
 from monitor.domain.vocabulary import Standing
+from monitor.services.notices.confirming import is_confirmed
 from monitor.services.notices.matters import SAID, page_of
 from monitor.services.notices.recipients import active_recipients
 from monitor.services.showing.register import DueLine, Owed, owed_lines
@@ -44,6 +45,7 @@ def due_digests(session: Session, now: datetime) -> list[Digest]:
         period = digest_period(person, at)
         told = outbox.told(session, person.id, [TOPIC]).get(TOPIC)
         is_told = told is not None and told.newest >= period
+        is_told = is_told or not is_confirmed(person)
         if person.wants_digest and at > person.recorded_at and not is_told:
             wanted.append((person, period))
     if not wanted:

@@ -6,6 +6,7 @@ from itertools import groupby
 
 from monitor.domain.notices import Notice, NoticeKind, NoticeLine, Recipient
 from monitor.notify.letter import Letter, Sentence
+from monitor.services.notices.confirming import answer_token
 from monitor.services.notices.recipients import unsubscribe_token
 
 MOST_LINES = 40
@@ -48,11 +49,25 @@ def letter_of(
     return Letter(
         message_id=notice.message_id or head.message_id(notice),
         subject=_subject(every),
-        sentences=tuple(_sentences(head, lines)),
+        sentences=(*_sentences(head, lines), *_answer(head, notice, person)),
         closing=(CAUTION, *_why(notice, person)),
         written_at=notice.raised_at,
         unsubscribe_url=_way_out(head, notice, person),
     )
+
+
+def _answer(
+    head: Letterhead, notice: Notice, person: Recipient | None
+) -> tuple[Sentence, ...]:
+    """The link that confirms an address; its code where the pages have no address."""
+    if notice.kind is not NoticeKind.CONFIRMATION or person is None:
+        return ()
+    token = answer_token(head.secret, person)
+    if not head.pages_url:
+        command = f"underprop notices confirm “{person.name}” {token}"
+        return (Sentence("", f"Whoever runs the pages confirms it with {command}", ""),)
+    address = f"{head.pages_url}confirm/{person.id}/{token}"
+    return (Sentence("", "To confirm, open this page and press the button.", address),)
 
 
 def _subject(every: Sequence[Notice]) -> str:

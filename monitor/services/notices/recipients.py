@@ -12,6 +12,7 @@ from monitor.clock import new_id
 from monitor.domain.notices import WEEKDAYS, Channel, Recipient
 from monitor.errors import InvalidInput, NotFound
 from monitor.notify.outward import parts_of
+from monitor.services.notices.confirming import OPEN_FOR, ask, asked_anew
 from monitor.services.notices.hours import in_words, parse_hours, parse_minute
 from monitor.settings import is_email
 from monitor.store import Session, records
@@ -81,12 +82,26 @@ def choose(
     known = records.RECIPIENTS.find(session, name=name)
     made = _made(session, replace(choices, name=name), actor, now)
     if known is None:
+        made = asked_anew(made, now)
         records.RECIPIENTS.add(session, [made])
     else:
         made = replace(made, id=known.id, recorded_at=known.recorded_at)
+        made = _as_confirmed(known, made, now)
         records.RECIPIENTS.change(session, made)
+    if made.asked_at == now:
+        ask(session, made, now)
     _log(session, "chose notices", made, actor, now)
     return made
+
+
+def _as_confirmed(known: Recipient, made: Recipient, now: datetime) -> Recipient:
+    """An address that stays keeps its answer; one whose link ran out is asked anew."""
+    if (known.channel, known.address) != (made.channel, made.address):
+        return asked_anew(made, now)
+    asked_at = known.asked_at
+    if asked_at is not None and now >= asked_at + OPEN_FOR:
+        return asked_anew(made, now)
+    return replace(made, confirmed_at=known.confirmed_at, asked_at=asked_at)
 
 
 def stop(session: Session, recipient: Recipient, *, actor: str, now: datetime) -> None:
@@ -163,7 +178,7 @@ def _made(session: Session, choices: Choices, actor: str, now: datetime) -> Reci
         quiet_to=quiet[1] if quiet else None,
         recorded_by=actor,
         recorded_at=now,
-        confirmed_at=now,
+        confirmed_at=None,
         asked_at=None,
     )
 

@@ -23,6 +23,7 @@ from monitor.domain.notices import (
 from monitor.errors import DeliveryError
 from monitor.notify import Carrier, Letter
 from monitor.services.notices.blank import blank
+from monitor.services.notices.confirming import address_for
 from monitor.services.notices.letters import Letterhead, letter_of
 from monitor.store import Session, Store, outbox, records
 from monitor.store.outbox import Claim
@@ -103,7 +104,7 @@ def claim(session: Session, notice: Notice, post: Post, by: Claim) -> Parcel | N
     if person is not None and not _is_wanted(session, notice, person):
         outbox.call_off(session, notice.id, by.now)
         return None
-    place = _place(notice, person, post)
+    place = _place(session, notice, person, post)
     if place is None or (person and not _suits(session, notice, person, by.now)):
         return None
     message_id = post.head.message_id(notice)
@@ -130,10 +131,12 @@ def _person(session: Session, notice: Notice) -> Recipient | None:
 
 
 def _place(
-    notice: Notice, person: Recipient | None, post: Post
+    session: Session, notice: Notice, person: Recipient | None, post: Post
 ) -> tuple[Channel, str] | None:
     channel = person.channel if person else Channel.EMAIL
-    address = person.address if person else post.fallback
+    address = (
+        address_for(session, notice, person, post.fallback) if person else post.fallback
+    )
     return (channel, address) if channel in post.carriers and address else None
 
 
@@ -144,12 +147,16 @@ def _is_wanted(session: Session, notice: Notice, person: Recipient) -> bool:
         return False
     if notice.kind is NoticeKind.DIGEST:
         return person.wants_digest
+    if notice.kind is NoticeKind.CONFIRMATION:
+        return person.asked_at is not None and (
+            person.asked_at.isoformat() == notice.period
+        )
     return person.wants_escalations or notice.kind is not NoticeKind.ESCALATION
 
 
 def _suits(session: Session, notice: Notice, person: Recipient, now: datetime) -> bool:
     """Whether the person wants to be told now."""
-    if notice.is_urgent or notice.kind is NoticeKind.TRIAL:
+    if notice.is_urgent or notice.kind in (NoticeKind.TRIAL, NoticeKind.CONFIRMATION):
         return True
     if is_quiet(person, now):
         return False
