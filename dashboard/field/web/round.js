@@ -104,9 +104,11 @@ function line(support, drafts, outbox) {
 }
 
 function choosing(isOpen) {
+  const asked = new URLSearchParams(location.search).get("codes") ?? "";
   const site = choices([["", "all sites"]], "", { id: "site" });
   const within = choices(SPANS, "30", { id: "within" });
   const codes = el("textarea", { id: "codes", rows: "2", placeholder: "S-0142 S-0143" });
+  codes.value = asked;
   const words = el("p", { role: "status", id: "stored" });
   const store = button("Store this round on the phone", () =>
     storing({ site, within, codes, words, store })
@@ -114,7 +116,7 @@ function choosing(isOpen) {
   fillSites(site, words);
   return el(
     "details",
-    { class: "choosing", open: isOpen },
+    { class: "choosing", open: isOpen || asked !== "" },
     el("summary", {}, "Choose a round"),
     field("site", "Site", site),
     field("within", "Owed", within),
