@@ -112,7 +112,7 @@ _INDEX = """<!DOCTYPE html>
 {%app_entry%}
 <noscript><p class="quiet">These pages need scripts, which this browser has switched
 off.</p></noscript>
-<footer>{%config%}{%scripts%}{%renderer%}</footer>
+<div>{%config%}{%scripts%}{%renderer%}</div>
 </body>
 </html>"""
 
