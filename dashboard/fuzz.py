@@ -83,6 +83,11 @@ class Call:
     more: dict[str, Any]
 
     @property
+    def whole(self) -> str:
+        """All that was asked; what is in it is no news to who asked."""
+        return f"{self.address} {self.more!r}"
+
+    @property
     def what(self) -> str:
         """Enough of it to ask it again."""
         told = self.more.get("json", self.more)
@@ -111,7 +116,7 @@ def _make(world: World, call: Call, tally: Tally, *, is_owner: bool) -> None:
         tally.note(call.kind, answer, call.what)
         text = answer.get_data().decode("utf-8", "replace")
         told = [word for word in HIDDEN if word in text]
-        if is_owner and told and not any(word in call.what for word in told):
+        if is_owner and told and not any(word in call.whole for word in told):
             tally.leaks.append(f"told {told}: {call.what}")
     tally.slowest_s = max(tally.slowest_s, time.perf_counter() - began)
 
