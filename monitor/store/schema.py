@@ -44,9 +44,15 @@ def downgrade(url: str, *, to: str) -> None:
 
 
 def current_revision(store: Store) -> str:
-    """Revision the database is at, empty if it was never set up."""
-    with store.engine.connect() as connection:
-        return MigrationContext.configure(connection).get_current_revision() or ""
+    """Revision the database is at, empty if it was never set up.
+
+    Raises
+    ------
+    StoreUnavailable : it can not be opened
+    """
+    with store.read_session() as session:
+        found = MigrationContext.configure(session.connection())
+        return found.get_current_revision() or ""
 
 
 def head_revision() -> str:

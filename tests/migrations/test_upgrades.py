@@ -4,6 +4,7 @@ import lzma
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -193,25 +194,62 @@ def test_a_failed_upgrade_leaves_the_old_and_the_second_attempt_succeeds(
     store.close()
 
 
-def test_a_process_killed_at_the_end_of_an_upgrade_leaves_the_old(tmp_path):
-    path = old_file("0003", tmp_path / "old.db")
+KILLED_AT = {
+    "the guards": "from monitor.store.models import guards as at; name = 'put_on'",
+    "vouching": "from monitor.services.keeping import upgrading as at; name = 'anchor'",
+}
+
+
+def killed_at(point, url):
+    """Upgrade in a process that dies by kill -9 when it comes to a point."""
     script = (
         "import os, sys\n"
-        "from monitor.store import schema\n"
-        "from monitor.store.models import guards\n"
-        "guards.put_on = lambda *_: os.kill(os.getpid(), 9)\n"
-        "schema.upgrade(sys.argv[1])\n"
+        "from datetime import UTC, datetime\n"
+        "from monitor.services.keeping.upgrading import bring_up\n"
+        f"{KILLED_AT[point]}\n"
+        "setattr(at, name, lambda *_, **__: os.kill(os.getpid(), 9))\n"
+        "bring_up(sys.argv[1], actor='setup', now=datetime(2026, 7, 1, tzinfo=UTC))\n"
     )
-
-    ended = subprocess.run(
-        [sys.executable, "-c", script, f"sqlite:///{path}"], check=False
-    )
-
-    store = Store(f"sqlite:///{path}")
+    ended = subprocess.run([sys.executable, "-c", script, url], check=False)
     assert ended.returncode == -9
-    assert schema.current_revision(store) == "0003"
+
+
+@pytest.mark.parametrize("point", KILLED_AT)
+def test_a_process_killed_late_in_an_upgrade_leaves_the_old(point, tmp_path):
+    path = old_file("0003", tmp_path / "old.db")
+    with closing(sqlite3.connect(path)) as bare:
+        before = list(bare.iterdump())
+
+    killed_at(point, f"sqlite:///{path}")
+
+    with closing(sqlite3.connect(path)) as bare:
+        assert list(bare.iterdump()) == before
+    store = Store(f"sqlite:///{path}")
     bring_up(store.url, actor="setup", now=NOW)
     schema.require_current(store)
+    store.close()
+
+
+@pytest.mark.postgres
+@pytest.mark.parametrize("point", KILLED_AT)
+def test_a_process_killed_late_in_an_upgrade_leaves_the_old_on_postgres(
+    point, postgres_url, tmp_path
+):
+    url = _fresh_database(postgres_url, "killed")
+    schema.upgrade(url, to="0003")
+    store = Store(url)
+    _load(store, old_file("0003", tmp_path / "old.db"))
+    with store.engine.connect() as connection:
+        before = counts_of(connection)
+        (size,) = connection.exec_driver_sql("SELECT count(*) FROM ledger").one()
+
+    killed_at(point, url)
+
+    assert schema.current_revision(store) == "0003"
+    with store.engine.connect() as connection:
+        assert counts_of(connection) == before
+    bring_up(url, actor="setup", now=NOW)
+    check_upgraded(store, before, size)
     store.close()
 
 
