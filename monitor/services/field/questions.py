@@ -226,6 +226,9 @@ def _said(command: InspectionCommand, part: int) -> str:
 
 
 def _in_words(command: InspectionCommand, problem: Problem) -> str:
+    if problem.part == HEAD and problem.field == "date":
+        on = spoken(command.inspected_on)
+        return f"It is dated {on}; expected {problem.expected}."
     if problem.part == HEAD:
         return str(problem)
     return f"{_said(command, problem.part)}: expected {problem.expected}."
