@@ -11,6 +11,7 @@ from monitor.services.planning.site_days import (
     keep_holidays,
     wish_crown,
 )
+from monitor.services.planning.site_hours import keep_hours
 from monitor.services.recording.checks import spoken
 
 _DAY = click.DateTime(["%Y-%m-%d"])
@@ -70,3 +71,18 @@ def holidays(context: CliContext, code: str, region: str) -> None:
     region = kept.holiday_region
     said = f"the public holidays of {region}" if region else "no public holidays"
     click.echo(f"{kept.code} keeps {said}.")
+
+
+@site.command("hours")
+@click.argument("code")
+@click.argument("hours", default="")
+@click.pass_obj
+def hours(context: CliContext, code: str, hours: str) -> None:
+    """Keep when one can get in, such as 10:00-15:00; say nothing for any time.
+
+    Rounds are planned within these hours.
+    """
+    now = context.clock.now()
+    with context.store.write_session() as session:
+        kept = keep_hours(session, code, hours, actor=context.actor, now=now)
+    click.echo(f"{kept.code} is open {kept.access_hours or 'at any time'}.")

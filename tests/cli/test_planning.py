@@ -48,3 +48,28 @@ def test_a_table_that_is_not_there_is_refused(run, tmp_path):
     said = run("plan", "--travel", str(tmp_path / "none.csv"))
 
     assert isinstance(said.exception, InvalidInput)
+
+
+def test_a_plan_is_agreed_listed_and_taken_back(run):
+    told = run("plan", "--inspectors", "Edda", "--days", "1", "--agree").output
+    (one,) = json.loads(run("plan", "--agreed", "--json").output)
+
+    assert "Agreed: 1 round kept, 0 as they stood, 0 taken back." in told
+    assert (one["person"], one["version"]) == ("Edda", 1)
+    assert [stop["support"] for stop in one["stops"]]
+
+    where = f"Edda@{one['on']}"
+    assert run("plan", "--take-back", where).exception is not None
+    back = run("plan", "--take-back", where, "--reason", "Edda is ill.")
+    assert back.output == "No round is agreed.\n"
+
+
+def test_hours_of_a_site_are_kept_and_a_plan_keeps_them(run, store):
+    with store.read_session() as session:
+        code = records.SITES.all(session)[0].code
+
+    assert run("site", "hours", code, "13:00-15:00").output == (
+        f"{code} is open 13:00-15:00.\n"
+    )
+    made = json.loads(run("plan", "--inspectors", "Edda", "--json").output)
+    assert made["rounds"][0]["visits"][0]["begins"] >= "13:00"
