@@ -159,8 +159,14 @@ def _cells(
     key: Key, cell: Cell | None, name: str, headings: Sequence[str]
 ) -> list[Component]:
     word = "|".join((name, *(part.value for part in key)))
-    step = _input("policy-step", word, step_text(cell))
-    source = _input("policy-source", word, cell.source if cell else "")
+    where = f"{key[1].value}, {key[2].value}"
+    step = _named(
+        f"{headings[2]}: {where}", _input("policy-step", word, step_text(cell))
+    )
+    source = _named(
+        f"{headings[3]}: {where}",
+        _input("policy-source", word, cell.source if cell else ""),
+    )
     words: tuple[str | Component, ...] = (key[1].value, key[2].value, step, source)
     return [
         html.Td(said, **data(heading=heading))
@@ -170,6 +176,11 @@ def _cells(
 
 def _input(kind: str, key: str, value: str) -> Component:
     return text_input({"type": kind, "key": key}, value=value)
+
+
+def _named(name: str, box: Component) -> Component:
+    """A field whose name the headings of the table say to those who see them."""
+    return html.Label([html.Span(name, className="unseen"), box])
 
 
 def _rules(policy: Policy) -> Component:

@@ -100,7 +100,7 @@ def _browsers(here: SignedIn, found: list[SignIn], context: AppContext) -> Compo
         ]
         for one in found
     ]
-    headings = ["Browser", "From", "Signed in", "Last seen", ""]
+    headings = ["Browser", "From", "Signed in", "Last seen", "Change"]
     parts: list[Component] = [quiet_table(headings, rows, caption="Signed-in browsers")]
     if len(found) > 1:
         parts.append(one_button("/account/sign-ins/end", "Sign out everywhere else"))
@@ -118,7 +118,7 @@ def _keys(here: SignedIn, given: list[EntryKey], context: AppContext) -> Compone
         ]
         for one in given
     ]
-    headings = ["For", "What", "Good until", "Last used", ""]
+    headings = ["For", "What", "Good until", "Last used", "Change"]
     parts: list[Component] = []
     if rows:
         parts.append(quiet_table(headings, rows, caption="Keys you gave out"))
