@@ -77,7 +77,9 @@ def _link(words: str, to: str) -> Component:
         return html.Span(plain(words))
     if to.startswith("#"):
         return html.A(inline(words), href=f"#part-{to[1:]}")
-    address = to if to.startswith("/") else f"/guides/{to.replace('.md', '')}"
+    name, _, part = to.partition(".md")
+    to_part = f"#part-{part[1:]}" if part else ""
+    address = to if to.startswith("/") else f"/guides/{name}{to_part}"
     return dcc.Link(inline(words), href=address)
 
 

@@ -38,6 +38,8 @@ _KINDS = {
     PaperKind.CERTIFICATE: "Certificate of one inspection",
     PaperKind.DOSSIER: "Hand-over dossier of a site",
     PaperKind.YEAR_PLAN: "Plan of the year",
+    PaperKind.FIELD_SHEET: "Field sheets to take along",
+    PaperKind.TAGS: "Tags to print and cut",
 }
 _SCOPES = {
     Scope.SUPPORT: "One support, by its code",

@@ -24,6 +24,8 @@ KINDS = {
     "certificate": PaperKind.CERTIFICATE,
     "dossier": PaperKind.DOSSIER,
     "year": PaperKind.YEAR_PLAN,
+    "field": PaperKind.FIELD_SHEET,
+    "tags": PaperKind.TAGS,
 }
 
 
@@ -34,7 +36,8 @@ KINDS = {
 @click.option("--all", "everything", is_flag=True, help="The whole installed base.")
 @click.option(
     "--kind", type=click.Choice(list(KINDS)), default="condition", show_default=True,
-    help="Condition report, certificate of one look, dossier of a site, year plan.",
+    help="Condition report, certificate of one look, dossier of a site, year plan, "
+    "field sheets, tags.",
 )  # fmt: skip
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="The PDF.")
 @click.option(

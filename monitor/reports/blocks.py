@@ -88,11 +88,13 @@ class Column:
     ----------
     share : of the width
     is_number : set to the right, with figures of one width
+    is_blank : room to write by hand
     """
 
     head: str
     share: float = 1.0
     is_number: bool = False
+    is_blank: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +146,23 @@ class Seal:
 
 
 @dataclass(frozen=True, slots=True)
+class Tag:
+    """What is cut out and fixed to a support."""
+
+    svg: str
+    alt: str
+    code: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tags:
+    """Tags side by side."""
+
+    items: tuple[Tag, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Signatures:
     """Lines to sign on, each with what is signed for."""
 
@@ -152,7 +171,7 @@ class Signatures:
 
 Block = (
     Chapter | Heading | Words | Points | Stands | Pairs | Grid | Drawing | Pictures
-    | Seal | Signatures
+    | Seal | Tags | Signatures
 )  # fmt: skip
 
 

@@ -367,6 +367,37 @@ def test_a_long_paper_is_bound_of_parts_and_says_the_same(
     assert told == [drop.sub("", page) for page in whole.text.split("\f")[:-1]]
 
 
+def test_a_field_sheet_says_what_is_wanted_and_leaves_room(store, house, tmp_path):
+    with store.write_session() as session:
+        standing = a_support(session)
+        days = {date(2020, 5, 14): 0.0, date(2024, 5, 14): 3.0}
+        some_readings(session, standing, "settlement", days)
+
+    found = made(house, tmp_path, replace(ONE, kind=PaperKind.FIELD_SHEET))
+
+    assert found.pages == 1
+    for words in ("settlement", "3.0 mm", "Today, with unit", "Findings today"):
+        assert words in found.words
+
+
+@pytest.mark.parametrize("size", list(Size))
+def test_tags_have_the_code_and_lead_to_the_support(world, house, tmp_path, size):
+    found = made(house, tmp_path, PaperWish(kind=PaperKind.TAGS, size=size))
+
+    assert "5 tags." in found.words
+    assert found.pages == 1
+    for code in ("S-0101", "S-0102"):
+        assert code in found.words
+
+
+@pytest.mark.parametrize("kind", [PaperKind.FIELD_SHEET, PaperKind.TAGS])
+def test_what_looks_ahead_takes_no_past_day(house, kind):
+    with pytest.raises(InvalidInput) as refused:
+        make_paper(house, replace(ONE, kind=kind, known_on=date(2020, 1, 1)), NOON)
+
+    assert refused.value.code == "pap-006"
+
+
 def test_a_sheet_can_be_letter(world, house, tmp_path):
     wish = PaperWish(scope=Scope.SUPPORT, name="S-0102", size=Size.LETTER)
 

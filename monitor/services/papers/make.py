@@ -12,12 +12,14 @@ from monitor.schedule.upkeep import WorkOwed
 from monitor.services.papers.certificate import certificate_pages
 from monitor.services.papers.contents import contents_pages
 from monitor.services.papers.dossier import dossier_pages
+from monitor.services.papers.field_sheet import field_sheet
 from monitor.services.papers.files import files_of, is_there
 from monitor.services.papers.fingerprint import fingerprint
 from monitor.services.papers.moment import Moment, end_of
 from monitor.services.papers.plain_page import plain_page
 from monitor.services.papers.setting import SettingRoom, set_part
 from monitor.services.papers.support_pages import Desk, support_pages
+from monitor.services.papers.tags import tag_pages
 from monitor.services.papers.wish import (
     ALL,
     Chosen,
@@ -37,12 +39,18 @@ AUTHOR = "Underprop"
 TOGETHER = 6
 """Supports of which the pages are set in one go; of more they are set in parts."""
 
-PART = 25
+PART = 15
 """Supports in a part."""
 
 GATHERED, SET = 0.8, 0.95
 """Shares of the work that are done when all is gathered, and when all is set."""
 
+_IN_ONE = frozenset({PaperKind.CERTIFICATE, PaperKind.TAGS})
+"""Papers without pages of each support."""
+
+_OF_WHAT_STANDS = frozenset(
+    {PaperKind.CONDITION, PaperKind.FIELD_SHEET, PaperKind.TAGS}
+)
 Progress = Callable[[float, str], None]
 
 
@@ -137,7 +145,7 @@ def _set(job: _Job) -> tuple[Part, int]:
     wish, found = job.wish, job.found
     if wish.kind is PaperKind.YEAR_PLAN:
         return set_part(replace(job.paper, blocks=tuple(year_pages(job.desk)))), 0
-    is_short = len(found.supports) <= TOGETHER or wish.kind is PaperKind.CERTIFICATE
+    is_short = len(found.supports) <= TOGETHER or wish.kind in _IN_ONE
     return _in_one(job) if is_short else _in_parts(job)
 
 
@@ -190,10 +198,12 @@ def _told(job: _Job) -> Iterator[tuple[SupportView, list[Block]]]:
     for n, file in enumerate(files_of(desk.session, supports, desk.moment)):
         view = file.view
         job.progress(GATHERED * n / len(supports), view.support.code)
-        if kind is PaperKind.CONDITION and not is_there(view):
+        if kind in _OF_WHAT_STANDS and not is_there(view):
             continue
-        is_one_look = kind is PaperKind.CERTIFICATE
-        yield view, [] if is_one_look else support_pages(desk, file)
+        if kind is PaperKind.FIELD_SHEET:
+            yield view, field_sheet(desk, view)
+        else:
+            yield view, [] if kind in _IN_ONE else support_pages(desk, file)
 
 
 def _front(job: _Job, views: Sequence[SupportView]) -> list[Block]:
@@ -201,6 +211,10 @@ def _front(job: _Job, views: Sequence[SupportView]) -> list[Block]:
     match wish.kind:
         case PaperKind.CERTIFICATE:
             return certificate_pages(desk, views[0], wish.looked_on)
+        case PaperKind.TAGS:
+            return tag_pages(desk, job.found.about, views)
+        case PaperKind.FIELD_SHEET:
+            return []
         case PaperKind.DOSSIER:
             site = views[0].place.site if views else site_named(desk.session, wish.name)
             return dossier_pages(desk, site, views)

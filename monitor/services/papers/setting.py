@@ -22,7 +22,7 @@ T = TypeVar("T")
 AT_ONCE = 2
 """Processes at most; each takes some 200 MB."""
 
-PARTS_EACH = 4
+PARTS_EACH = 2
 """Parts that a process sets before another replaces it: a press keeps what it set."""
 
 

@@ -24,6 +24,8 @@ class PaperKind(StrEnum):
     CERTIFICATE = "inspection certificate"
     DOSSIER = "hand-over dossier"
     YEAR_PLAN = "year plan"
+    FIELD_SHEET = "field sheet"
+    TAGS = "tags"
 
 
 class Scope(StrEnum):
@@ -86,9 +88,9 @@ def check_wish(wish: PaperWish) -> None:
         raise InvalidInput(
             f"A {wish.kind.value} is of {said}.", field="scope", code="pap-005"
         )
-    if wish.known_on is not None and wish.kind is PaperKind.YEAR_PLAN:
+    if wish.known_on is not None and wish.kind in _OF_NOW:
         raise InvalidInput(
-            "A year plan looks ahead from today; leave the day out.",
+            f"“{wish.kind.value}” looks ahead from today; leave the day out.",
             field="known_on",
             code="pap-006",
         )
@@ -163,6 +165,7 @@ def _near(name: str, names: list[str]) -> str:
     return f"The nearest is “{found[0]}”." if found else ""
 
 
+_OF_NOW = frozenset({PaperKind.YEAR_PLAN, PaperKind.FIELD_SHEET, PaperKind.TAGS})
 _ONLY = {
     PaperKind.CERTIFICATE: Scope.SUPPORT,
     PaperKind.DOSSIER: Scope.SITE,
