@@ -144,16 +144,14 @@ def rows_of(
     for start in range(0, len(wanted), AT_ONCE):
         some = wanted[start : start + AT_ONCE]
         query = sa.select(table).where(key_column.in_(some))
-        yield from session.execute(query).mappings()
+        yield from session.connection().execute(query).mappings()
 
 
 def unvouched(session: Session, known: Container[int]) -> Iterator[Key]:
     """Rows that no entry of the ledger vouches for."""
     for table in vouched_tables():
-        keys = session.execute(
-            sa.select(*table.primary_key).execution_options(yield_per=5000)
-        )
-        for row in keys:
+        keys = sa.select(*table.primary_key).execution_options(yield_per=5000)
+        for row in session.connection().execute(keys):
             key = "/".join(str(part) for part in row)
             if number_of(table.name, key) not in known:
                 yield table.name, key
@@ -167,8 +165,13 @@ def number_of(table: str, key: str) -> int:
 
 def orphans(session: Session) -> Iterator[tuple[str, str, str]]:
     """Table, key and foreign key of rows whose parent is not there."""
+    connection = session.connection()
+    if connection.dialect.name == "sqlite":
+        found = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
+        if found is None:
+            return
     for table, column, query in _orphan_queries():
-        for row in session.execute(query):
+        for row in connection.execute(query):
             yield table, "/".join(map(str, row)), column
 
 

@@ -32,7 +32,7 @@ from tests.conftest import NOON
 from tests.keeping.faults.process import fork
 from tests.quick_hash import quicken
 
-INSPECTOR = "Ines Falk"
+INSPECTOR, PASSWORD = "Ines Falk", "oak beam and rope"
 OWN = {"Sec-Fetch-Site": "same-origin", "Content-Type": "application/json"}
 SURE = ["P1/plate/settlement/1", "another look that day"]
 
@@ -105,7 +105,7 @@ class Installation:
         store = self.store()
         with store.write_session() as session:
             quicken(patch)
-            new = NewAccount(INSPECTOR, "", Role.INSPECTOR, "oak beam and rope")
+            new = NewAccount(INSPECTOR, "", Role.INSPECTOR, PASSWORD)
             access.add_account(session, new, actor="test", now=self.now)
         with store.write_session() as session:
             account = access.account_named(session, INSPECTOR)
@@ -164,11 +164,13 @@ class Server:
 
     def send_visit(self, body, photo):
         """Send a photograph and the form that names it; whether it is acknowledged."""
-        name = sha256_of(photo)
-        path = f"/field/api/photos/{name}?from=0&of={len(photo)}"
-        status, said = self.ask("PUT", path, photo)
-        if status != 200 or not said.get("is_whole"):
-            return status, said
+        name, have, is_whole = sha256_of(photo), 0, False
+        while not is_whole:
+            path = f"/field/api/photos/{name}?from={have}&of={len(photo)}"
+            status, said = self.ask("PUT", path, photo[have:])
+            if status != 200:
+                return status, said
+            have, is_whole = said["have"], said["is_whole"]
         return self.ask("POST", "/field/api/inspections", json.dumps(body))
 
 

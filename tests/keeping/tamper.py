@@ -38,20 +38,26 @@ def reseal(connection):
     """
     rows = _row_contents(connection)
     previous, tree = START, Growing()
-    connection.execute(NODES.delete())
-    found = connection.execute(
-        sa.select(TABLES["ledger"]).order_by(TABLES["ledger"].c.seq)
-    )
+    entries, nodes = [], []
+    ledger_, columns = TABLES["ledger"], TABLES["ledger"].c
+    found = connection.execute(sa.select(ledger_).order_by(columns.seq))
     for number, row in enumerate(found.mappings().fetchall(), 1):
         entry, previous = _resealed(dict(row), number, rows, previous)
-        columns = TABLES["ledger"].c
-        connection.execute(
-            TABLES["ledger"].update().where(columns.seq == row["seq"]).values(**entry)
-        )
+        entries.append({**entry, "was": row["seq"]})
         for level, place, made in tree.add(bytes.fromhex(entry["leaf_hash"])):
             if level >= 8:
-                node = {"level": level, "place": place, "hash": made.hex()}
-                connection.execute(NODES.insert().values(**node))
+                nodes.append({"level": level, "place": place, "hash": made.hex()})
+    names = [name for name in entries[0] if name != "was"] if entries else []
+    changed = {name: sa.bindparam(f"new_{name}") for name in names}
+    query = ledger_.update().where(columns.seq == sa.bindparam("was")).values(changed)
+    if entries:
+        connection.execute(query, [
+            {"was": one["was"], **{f"new_{name}": one[name] for name in names}}
+            for one in entries
+        ])  # fmt: skip
+    connection.execute(NODES.delete())
+    if nodes:
+        connection.execute(NODES.insert(), nodes)
 
 
 def _row_contents(connection):

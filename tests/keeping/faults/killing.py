@@ -54,8 +54,8 @@ class Importing:
     def __init__(self, folder):
         self.file = folder / "visits.csv"
 
-    def prepare(self, at):
-        fill(at)
+    def prepare(self, at, record):
+        record(at)
         days = [NOON.date() - timedelta(days=n + 1) for n in range(ROWS)]
         rows = [
             f"P-0,P1,plate,{day},Noor,gap,{n / 10},mm" for n, day in enumerate(days)
@@ -92,8 +92,8 @@ class Assessing:
     def __init__(self, _folder):
         self.wanted = None
 
-    def prepare(self, at):
-        fill(at)
+    def prepare(self, at, record):
+        record(at)
         at.run("assess", "--all")
         self.wanted = _conclusions(at)
         _forget_conclusions(at)
@@ -121,8 +121,8 @@ class BackingUp:
     def __init__(self, folder):
         self.folder = folder
 
-    def prepare(self, at):
-        fill(at)
+    def prepare(self, at, record):
+        record(at)
         at.run("backup")
         at.now = NOON + timedelta(days=1)
 
@@ -153,7 +153,7 @@ class Upgrading:
         self.folder, self.revision = folder, revision
         self.before = None
 
-    def prepare(self, at):
+    def prepare(self, at, _record):
         at.folder.mkdir(parents=True)
         old_file(self.revision, at.file)
         self.before = self._everything(at)
@@ -182,16 +182,17 @@ class Upgrading:
 KINDS = (Importing, Assessing, BackingUp, Upgrading)
 
 
-def trials(kind, folder, number, chance, *, tell=lambda _told: None):
+def trials(kind, folder, number, chance, *, record=None, tell=lambda _told: None):
     """Run a command so many times, kill it at random, look, and run it again.
 
     Parameters
     ----------
+    record : fills an installation; a small record through the services if None
     tell : told how it stands every now and then
     """
     trial, told = kind(folder), Outcome(kind.kind)
     whole = Installation(folder / "whole")
-    trial.prepare(whole)
+    trial.prepare(whole, record or fill)
     at = Installation(folder / "at", now=whole.now)
     at.copy_from(whole.folder)
     longest_s = timed(lambda: trial.start(at))

@@ -43,10 +43,10 @@ class Outcome:
         )
 
 
-def cuts(mode, folder, number, chance, *, visits=40):
+def cuts(mode, folder, number, chance, *, visits=40, record=fill):
     """Record visits under trace, then cut the power so often."""
     before, at = Installation(folder / "before"), Installation(folder / "at")
-    fill(before)
+    record(before)
     at.copy_from(before.folder)
     log = folder / "calls"
     ended = trace(
