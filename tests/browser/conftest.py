@@ -13,10 +13,13 @@ from waitress import create_server
 from dashboard.app import create_app
 from dashboard.context import AppContext
 from monitor.clock import FixedClock
+from monitor.domain.vocabulary import Role
+from monitor.services import access
 from monitor.settings import Settings
 from monitor.store import Store
 from tests.conftest import NOON
 from tests.dashboard.conftest import NAME, PASSWORD, world_file
+from tests.quick_hash import quicken
 
 expect.set_options(timeout=30_000)  # a busy machine is slow, not wrong
 
@@ -66,6 +69,22 @@ def home(world_file, tmp_path_factory):
         yield address
 
 
+@pytest.fixture(scope="session")
+def whole_home(world_file, tmp_path_factory):
+    """The same for one who may do everything: Otto, who looks after the accounts."""
+    folder = tmp_path_factory.mktemp("whole")
+    path = folder / "otto.db"
+    shutil.copy(world_file, path)
+    store = Store(f"sqlite:///{path}")
+    with pytest.MonkeyPatch.context() as patch, store.write_session() as session:
+        quicken(patch)
+        otto = access.NewAccount("Otto", "", Role.ADMINISTRATOR, PASSWORD)
+        access.add_account(session, otto, actor="test", now=NOON)
+    store.close()
+    with served(path, folder) as address:
+        yield address
+
+
 @pytest.fixture
 def own_home(world_file, tmp_path):
     """Address of a served small world of the test's own."""
@@ -107,11 +126,11 @@ def phone(chromium):
     context.close()
 
 
-def sign_in(page: Page, home: str) -> Heard:
+def sign_in(page: Page, home: str, *, name: str = NAME) -> Heard:
     """Come in through the door."""
     heard = Heard(page, home)
     page.goto(f"{home}/")
-    page.get_by_label("Name").fill(NAME)
+    page.get_by_label("Name").fill(name)
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     page.get_by_role("heading", level=1).wait_for()

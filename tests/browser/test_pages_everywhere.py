@@ -70,6 +70,29 @@ def test_the_keyboard_alone_leads_from_the_register_to_a_recorded_look(desk, own
     desk.get_by_text("Recorded: S-0101, 1 June 2026.").wait_for()
 
 
+TYPED = """async (line) => {
+  const type = (letter) => document.execCommand("insertText", false, letter);
+  const drawn = async () => { for (let n = 0; n < 20; n++) await null; };
+  line.focus();
+  type("3");
+  await drawn();
+  const last = new Promise((done) => setTimeout(() => done(type("8")), 0));
+  type("/");
+  await drawn();
+  await last;
+  return line.value;
+}"""
+
+
+def test_letters_keep_their_order_however_fast_they_come(desk, home):
+    sign_in(desk, home)
+    desk.goto(f"{home}/record/S-0101")
+
+    typed = desk.get_by_label("Settlement", exact=True).evaluate(TYPED)
+
+    assert typed == "3/8"
+
+
 def _settled(page) -> list[str]:
     """Return what is wrong once figures had up to five seconds to follow the window."""
     for _ in range(20):

@@ -9,6 +9,9 @@ from tests.browser.conftest import sign_in
 
 pytestmark = pytest.mark.browser
 
+PAPER_PX = 672
+"""A4 without its margins."""
+
 PAGES = (
     "/",
     "/register",
@@ -131,6 +134,22 @@ def test_drawings_change_their_ink_in_the_dark(desk, home):
     assert light == "rgb(83, 93, 86)"  # --draw-muted of the light sheet
     dark = today.evaluate("e => getComputedStyle(e).fill")
     assert dark == "rgb(167, 175, 166)"  # --draw-muted of the dark sheet
+
+
+@pytest.mark.parametrize(
+    "path", ["/", "/register", "/supports/S-0101", "/due", "/plan"]
+)
+def test_paper_holds_the_whole_page_and_nothing_to_press(desk, home, path):
+    sign_in(desk, home)
+    desk.goto(f"{home}{path}")
+    desk.get_by_role("heading", level=1).wait_for()
+
+    desk.set_viewport_size({"width": PAPER_PX, "height": 900})
+    desk.emulate_media(media="print")
+
+    for pressed in ("nav", "button", "input", ".foot", ".action"):
+        expect(desk.locator(f"{pressed} >> visible=true")).to_have_count(0)
+    assert desk.evaluate("document.documentElement.scrollWidth") <= PAPER_PX
 
 
 def test_signing_out_shuts_the_door(desk, home):
