@@ -56,8 +56,9 @@ def add_routes(server: Flask, context: AppContext) -> None:
         request.max_content_length = most + _FRAME_BYTES
         file = request.files.get("paper")
         body = file.read() if file else b""
-        digest = sha256_of(body) if body else ""
-        return redirect(f"/papers?{urlencode({'paper': digest})}", 303)
+        no = {"no": "Choose the file first."}
+        said = {"paper": sha256_of(body)} if body else no
+        return redirect(f"/papers?{urlencode(said)}", 303)
 
     @server.get("/papers/file/<key>")
     def paper_file(key: str) -> Response:

@@ -66,7 +66,7 @@ def layout(context: AppContext, **asked: str) -> Component:
     parts: list[Component] = [html.H1("Papers that say what the record says.")]
     if asked.get("root"):
         parts.append(html.P(_checked(context, asked), className="lead", role="status"))
-    if "paper" in asked:
+    if asked.get("paper"):
         parts.append(html.P(_issued(context, asked["paper"]), className="lead",
                             role="status"))  # fmt: skip
     if asked.get("no"):
@@ -224,8 +224,6 @@ def _checked(context: AppContext, asked: Mapping[str, str]) -> str:
 
 def _issued(context: AppContext, digest: str) -> str:
     """What the ledger says of a file that somebody holds."""
-    if not digest:
-        return "Choose the file first."
     try:
         with whole_of(context.store).read_session() as session:
             return who_issued(session, digest)
