@@ -214,3 +214,23 @@ def test_setting_up_twice_changes_nothing(migrated_file, tmp_path):
 
     assert ddl(engine) == before
     engine.dispose()
+
+
+def test_setting_up_twice_reads_no_kept_row_and_leaves_the_guards(
+    migrated_file, tmp_path
+):
+    path = tmp_path / "twice.db"
+    shutil.copy(migrated_file, path)
+    heard: list[str] = []
+
+    def hear(_connection, _cursor, statement, *_) -> None:
+        heard.append(statement)
+
+    sa.event.listen(sa.Engine, "before_cursor_execute", hear)
+    try:
+        schema.upgrade(f"sqlite:///{path}")
+    finally:
+        sa.event.remove(sa.Engine, "before_cursor_execute", hear)
+
+    assert any("alembic_version" in statement for statement in heard)
+    assert not [s for s in heard if "TRIGGER" in s or "SELECT *" in s]
