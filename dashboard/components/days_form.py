@@ -9,8 +9,10 @@ from dash.development.base_component import Component
 
 from dashboard.components.entries import headed, support_link
 from dashboard.components.form import field, text_input
+from dashboard.components.offered import is_offered
 from dashboard.components.tables import Cell, quiet_table
 from dashboard.components.text import day
+from monitor.domain.rights import Right
 from monitor.services.planning.days_view import DaysView
 from monitor.services.planning.deferrals import in_words
 
@@ -24,6 +26,8 @@ IDS = SimpleNamespace(
     open_answer="days-open-answer",
     holi_site="days-holi-site", holi_region="days-holi-region", holi="days-holi",
     holi_answer="days-holi-answer",
+    hours_site="days-hours-site", hours_told="days-hours-told", hours="days-hours",
+    hours_answer="days-hours-answer",
     crown_code="days-crown-code", crown_state="days-crown-state", crown="days-crown",
     crown_answer="days-crown-answer",
 )  # fmt: skip
@@ -53,12 +57,12 @@ def put_off_part(view: DaysView, code: str, name: str) -> Component:
                 className="quiet",
             ),
             _standing(rows, ("Support", "Put off"), "Inspections put off"),
-            html.Div(fields, className="head-fields"),
-            _buttons(
+            *_form(
+                fields,
                 _button("Put it off", IDS.off),
                 _button("Take the newest one back", IDS.off_back, second=True),
+                answer=IDS.off_answer,
             ),
-            _answer(IDS.off_answer),
         ],
         key="put-off",
     )
@@ -87,19 +91,12 @@ def closures_part(view: DaysView) -> Component:
     ]  # fmt: skip
     parts = [
         _standing(rows, ("Site", "Days", "Why"), "Sites closed"),
-        html.Div(shut, className="head-fields"),
-        _buttons(_button("Close it", IDS.shut)),
-        _answer(IDS.shut_answer),
-        html.Details(
-            [
-                html.Summary("A site is open after all"),
-                html.Div(again, className="head-fields"),
-                _buttons(_button("Open it again", IDS.open)),
-                _answer(IDS.open_answer),
-            ],
-            hidden=not names,
-        ),
+        *_form(shut, _button("Close it", IDS.shut), answer=IDS.shut_answer),
     ]
+    reopen = _form(again, _button("Open it again", IDS.open), answer=IDS.open_answer)
+    if reopen:
+        summary = html.Summary("A site is open after all")
+        parts.append(html.Details([summary, *reopen], hidden=not names))
     return headed("Close a site for some days", parts)
 
 
@@ -123,9 +120,30 @@ def holidays_part(view: DaysView) -> Component:
                 className="quiet",
             ),
             _standing(rows, ("Site", "Code", "Holidays of"), "Holidays kept"),
-            html.Div(fields, className="head-fields"),
-            _buttons(_button("Keep these", IDS.holi)),
-            _answer(IDS.holi_answer),
+            *_form(fields, _button("Keep these", IDS.holi), answer=IDS.holi_answer),
+        ],
+    )
+
+
+def hours_part(view: DaysView) -> Component:
+    """When one can get in to each site."""
+    rows: list[list[Cell]] = [
+        [site.name, site.code, site.access_hours]
+        for site in view.sites
+        if site.access_hours
+    ]
+    fields = [
+        field("Site", _sites(IDS.hours_site, view), key=IDS.hours_site),
+        field("Open from and to", text_input(IDS.hours_told), key=IDS.hours_told,
+              hint="Such as 10:00-15:00, by the clock at the site. Empty for any "
+              "time."),
+    ]  # fmt: skip
+    return headed(
+        "Hours of access",
+        [
+            html.P("Rounds are planned within them, on every day.", className="quiet"),
+            _standing(rows, ("Site", "Code", "Open"), "Hours of access"),
+            *_form(fields, _button("Keep them", IDS.hours), answer=IDS.hours_answer),
         ],
     )
 
@@ -154,9 +172,7 @@ def crowns_part(view: DaysView) -> Component:
                 className="quiet",
             ),
             _standing(rows, ("Support", "Wanted"), "Crowns wanted"),
-            html.Div(fields, className="head-fields"),
-            _buttons(_button("Wish it", IDS.crown)),
-            _answer(IDS.crown_answer),
+            *_form(fields, _button("Wish it", IDS.crown), answer=IDS.crown_answer),
         ],
     )
 
@@ -192,14 +208,17 @@ def _day(key: str) -> Component:
     )
 
 
-def _buttons(*buttons: Component) -> Component:
-    return html.Div(list(buttons), className="ask buttons")
+def _form(fields: list[Component], *buttons: Component, answer: str) -> list[Component]:
+    """Fields, buttons and where the answer stands; for those who plan."""
+    if not is_offered(Right.PLAN):
+        return []
+    return [
+        html.Div(fields, className="head-fields"),
+        html.Div(list(buttons), className="ask buttons"),
+        html.Div(id=answer, role="status"),
+    ]
 
 
 def _button(label: str, key: str, *, second: bool = False) -> Component:
     look = "second" if second else ""
     return html.Button(label, id=key, type="button", className=look)
-
-
-def _answer(key: str) -> Component:
-    return html.Div(id=key, role="status")

@@ -4,24 +4,16 @@ from collections.abc import Sequence
 
 from dash import dcc, html
 from dash.development.base_component import Component
-from flask import has_request_context
 
-from dashboard.access import signed_in
 from dashboard.components.attributes import data
 from dashboard.components.entries import entries, entry, support_entry
 from dashboard.components.plain_forms import one_button
 from dashboard.components.text import counted, day, sentence
-from monitor.domain.rights import Right
 from monitor.domain.rounds import TravelTable
 from monitor.schedule.round_task import clock
 from monitor.services.planning.agreed import Agreed
 from monitor.services.planning.agreeing import UNNAMED, mark_of
 from monitor.services.planning.rounds import RoundPlan
-
-
-def may_plan() -> bool:
-    """Whether the person who asks plans rounds."""
-    return has_request_context() and signed_in().may(Right.PLAN)
 
 
 def agreed_list(agreed: Sequence[Agreed]) -> Component:

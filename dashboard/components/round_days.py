@@ -9,7 +9,8 @@ from dash.development.base_component import Component
 
 from dashboard.components.attributes import aria, data
 from dashboard.components.day_map import LETTERS, label_of, map_of
-from dashboard.components.entries import entry, record_address, support_link
+from dashboard.components.entries import entry, support_link
+from dashboard.components.offered import record_link
 from dashboard.components.standing import standing_mark
 from dashboard.components.text import counted, day, sentence
 from dashboard.figures.day_map import DayStop, DayWay
@@ -137,10 +138,7 @@ def _visit(made: RoundPlan, round_: DayRound, index: int, address: Address) -> h
             ]
         ),
         html.P(
-            [
-                f"{visit.travel_min:.0f} min from the stop before. ",
-                dcc.Link("Record it", href=record_address(code)),
-            ],
+            [f"{visit.travel_min:.0f} min from the stop before. ", *record_link(code)],
             className="quiet",
         ),
         _buttons(made, round_, index, address),

@@ -16,11 +16,13 @@ from dashboard.components.days_form import (
     crowns_part,
     day_said,
     holidays_part,
+    hours_part,
     put_off_part,
 )
 from dashboard.components.text import counted, day, sentence
 from dashboard.context import AppContext
 from monitor.clock import local_date
+from monitor.domain.rights import Right
 from monitor.errors import InvalidInput, NotAllowed
 from monitor.services.planning.days_view import DaysView, days_view
 from monitor.services.planning.deferrals import (
@@ -38,6 +40,7 @@ from monitor.services.planning.site_days import (
     standing_closures,
     wish_crown,
 )
+from monitor.services.planning.site_hours import keep_hours
 from monitor.store import Session
 
 NAME, PATH = "days", "/due/days"
@@ -60,6 +63,7 @@ def layout(context: AppContext, support: str = "") -> Component:
             html.H1(headline(view)),
             put_off_part(view, support if support in view.supports else "", _name()),
             closures_part(view),
+            hours_part(view),
             holidays_part(view),
             crowns_part(view),
         ]
@@ -129,6 +133,16 @@ def register(app: Dash, context: AppContext) -> None:
         return _done(context, _kept(site or "", region or ""))
 
     @app.callback(
+        Output(IDS.hours_answer, "children"),
+        Input(IDS.hours, "n_clicks"),
+        State(IDS.hours_site, "value"),
+        State(IDS.hours_told, "value"),
+        prevent_initial_call=True,
+    )
+    def keep_open(_: int, site: str | None, hours: str | None) -> Component:
+        return _done(context, _opening(site or "", hours or ""))
+
+    @app.callback(
         Output(IDS.crown_answer, "children"),
         Input(IDS.crown, "n_clicks"),
         State(IDS.crown_code, "value"),
@@ -145,7 +159,7 @@ Act = Callable[[Session, str, datetime], str]
 
 @shown_as_alert
 def _done(context: AppContext, act: Act) -> Component:
-    if not signed_in().may_record:
+    if not signed_in().may(Right.PLAN):
         raise NotAllowed("This account reads the record and does not add to it.")
     actor, now = signed_in().account.name, context.clock.now()
     with context.store.write_session() as session:
@@ -197,6 +211,15 @@ def _kept(site: str, region: str) -> Act:
         whose = kept.holiday_region
         said = f"the public holidays of {whose}" if whose else "no public holidays"
         return f"{kept.name} keeps {said}."
+
+    return act
+
+
+def _opening(site: str, hours: str) -> Act:
+    def act(session: Session, actor: str, now: datetime) -> str:
+        chosen = _chosen(site, "site")
+        kept = keep_hours(session, chosen, hours, actor=actor, now=now)
+        return f"{kept.name} is open {kept.access_hours or 'at any time'}."
 
     return act
 

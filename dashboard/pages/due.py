@@ -12,13 +12,14 @@ from dashboard.components.calendars import calendar_links
 from dashboard.components.entries import (
     entries,
     headed,
-    record_address,
     support_entry,
 )
+from dashboard.components.offered import is_offered, record_link
 from dashboard.components.owed_works import works_part
 from dashboard.components.text import counted, month, sentence
 from dashboard.context import AppContext
 from monitor.clock import local_date
+from monitor.domain.rights import Right
 from monitor.services.planning.works import works_due
 from monitor.services.showing import register as show_register
 from monitor.services.showing.register import DueGroup, DueLine, Owed
@@ -158,12 +159,10 @@ def _entry(due: DueLine) -> html.Li:
     words: list[str | Component] = []
     if due.days_late > 0:
         words.append(html.Strong(f"{sentence(counted(due.days_late, 'day'))} late. "))
-    words += [
-        line.due_sentence + " ",
-        dcc.Link("Record it", href=record_address(line.code)),
-        " · ",
-        dcc.Link("put it off", href=f"/due/days?support={quote(line.code, safe='')}"),
-    ]
+    words += [line.due_sentence + " ", *record_link(line.code)]
+    if is_offered(Right.PLAN):
+        later = f"/due/days?support={quote(line.code, safe='')}"
+        words += [" · ", dcc.Link("put it off", href=later)]
     inspection = f"{line.due_kind.value} inspection" if line.due_kind else "inspection"
     place = f"{line.site}, {line.tree}, {line.species}. {sentence(inspection)}."
     return support_entry(line.code, place, words, line.standing)

@@ -20,9 +20,11 @@ from dashboard.components.event_form import (
     wrong_form,
 )
 from dashboard.components.event_parts import draft_words, ended_table, event_part
+from dashboard.components.offered import is_offered
 from dashboard.components.text import CAUTION, counted, day, sentence
 from dashboard.context import AppContext
 from monitor.clock import local_date
+from monitor.domain.rights import Right
 from monitor.errors import InvalidInput, MonitorError, NotAllowed
 from monitor.services.planning.event_calls import codes_called
 from monitor.services.planning.event_changes import EventCorrection, correct_event
@@ -58,8 +60,9 @@ def layout(context: AppContext, area: str = "") -> Component:
     if followed:
         parts.append(html.P(CAUTION, className="caution"))
     parts += [event_part(view, places) for view in followed]
-    parts += [end_form(followed, today), enter_form(sites, places, today, area)]
-    parts.append(wrong_form(every))
+    if is_offered(Right.PLAN):
+        parts += [end_form(followed, today), enter_form(sites, places, today, area)]
+        parts.append(wrong_form(every))
     if past:
         parts.append(
             html.Section([html.H2("Past"), ended_table(past)], className="part")
@@ -234,6 +237,6 @@ def _done(said: str) -> Component:
 
 
 def _recorder() -> str:
-    if not signed_in().may_record:
+    if not signed_in().may(Right.PLAN):
         raise NotAllowed("This account reads the record and does not add to it.")
     return signed_in().account.name

@@ -9,10 +9,12 @@ from flask import has_request_context
 from dashboard.access import signed_in
 from dashboard.components.alerts import shown_as_alert
 from dashboard.components.form import choice, choice_field, field, text_input
+from dashboard.components.offered import is_offered
 from dashboard.components.tables import Cell, quiet_table
 from dashboard.components.text import counted, sentence
 from dashboard.context import AppContext
 from monitor.domain.notices import WEEKDAYS, Notice, NoticeState
+from monitor.domain.rights import Right
 from monitor.domain.vocabulary import Role
 from monitor.errors import InvalidInput, NotFound
 from monitor.services.notices.recipients import (
@@ -35,6 +37,7 @@ UNANSWERED = (
     "A letter went to this address; digests begin once its link was followed. What can "
     "not wait comes meanwhile to the address you were invited at."
 )
+ASK = "Ask whoever plans the visits to be told of your sites."
 YES, NO = "yes", "no"
 
 
@@ -63,7 +66,7 @@ def layout(context: AppContext) -> Component:
                 "must be made safe, a reading that wants repeating, an inspection "
                 "seriously late, a look that an event called for and nobody took."
             ),
-            *_form(choices),
+            *(_form(choices) if is_offered(Right.TELL) else [html.P(ASK)]),
             _list("Did not arrive", failed, names),
             _list("What was told", told, names),
         ]

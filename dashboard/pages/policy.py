@@ -9,6 +9,7 @@ from flask import has_request_context
 from dashboard.access import require_sure, signed_in
 from dashboard.components.alerts import from_error, shown_as_alert
 from dashboard.components.form import field, text_input
+from dashboard.components.offered import is_offered
 from dashboard.components.policy_form import (
     IDS,
     policy_form,
@@ -18,6 +19,7 @@ from dashboard.components.policy_form import (
 from dashboard.components.tables import Cell, quiet_table
 from dashboard.components.text import CAUTION, counted, day, sentence
 from dashboard.context import AppContext
+from monitor.domain.rights import Right
 from monitor.domain.vocabulary import MemberKind
 from monitor.errors import InvalidInput, MonitorError, NotAllowed
 from monitor.schedule.effect import Effect
@@ -55,12 +57,10 @@ def layout(context: AppContext, version: str = "") -> Component:
             html.H1(headline(now.policy)),
             html.P(
                 "Each interval is the longest time a support may go unseen; readings, "
-                "findings, works and events can only make it shorter. Change what you "
-                "answer for, see what it would do, then adopt it."
+                "findings, works and events can only make it shorter."
             ),
             html.P(CAUTION, className="caution"),
-            *policy_form(now.policy),
-            *_trying(),
+            *_in_force(now.policy),
             _versions(every),
         ]
     )
@@ -122,6 +122,14 @@ def _who(one: Adopted) -> str:
     if one.recorded_at is None:
         return f"{said}: a proposal to start from, with the source of every number"
     return f"{said}, adopted by {one.adopted_by} on {day(one.recorded_at.date())}"
+
+
+def _in_force(policy: Policy) -> list[Component]:
+    """A form for those who see every site, tables to read for an owner."""
+    if not is_offered(Right.SEE_EVERY_SITE):
+        return _tables(policy)
+    told = "Change what you answer for, see what it would do, then adopt it."
+    return [html.P(told), *policy_form(policy), *_trying()]
 
 
 def _trying() -> list[Component]:
@@ -237,26 +245,30 @@ def _versions(every: tuple[Adopted, ...]) -> Component:
 def _older(context: AppContext, number: str, every: tuple[Adopted, ...]) -> Component:
     with context.store.read_session() as session:
         one = version(session, int(number) if number.isdecimal() else 0)
-    headings = ["Use beneath", "A failure is", "At the latest every", "Source"]
-    tables = [
-        html.Section(
-            [
-                html.H2(f"{sentence(kind.value)}s"),
-                quiet_table(
-                    headings, shown_table(one.policy, kind), caption=f"{kind.value}s"
-                ),
-            ],
-            className="part",
-        )
-        for kind in MemberKind
-    ]
     return html.Article(
         [
             html.P(_who(one), className="dateline"),
             html.H1(headline(one.policy)),
             html.P(f"Why: {one.reason}") if one.reason else html.P(),
             html.P(dcc.Link("The policy in force", href=PATH)),
-            *tables,
+            *_tables(one.policy),
             _versions(every),
         ]
     )
+
+
+def _tables(policy: Policy) -> list[Component]:
+    """The intervals of each kind, to read."""
+    headings = ["Use beneath", "A failure is", "At the latest every", "Source"]
+    return [
+        html.Section(
+            [
+                html.H2(f"{sentence(kind.value)}s"),
+                quiet_table(
+                    headings, shown_table(policy, kind), caption=f"{kind.value}s"
+                ),
+            ],
+            className="part",
+        )
+        for kind in MemberKind
+    ]

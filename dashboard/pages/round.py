@@ -10,18 +10,20 @@ from dash.development.base_component import Component
 
 from dashboard.components.alerts import shown_as_alert
 from dashboard.components.day_map import LETTERS, label_of, map_of
-from dashboard.components.entries import entries, entry, record_address, support_link
+from dashboard.components.entries import entries, entry, support_link
+from dashboard.components.offered import is_offered, record_link
 from dashboard.components.plain_forms import line_field, plain_form
-from dashboard.components.round_agreed import may_plan
 from dashboard.components.text import counted, day, sentence
 from dashboard.context import AppContext
 from dashboard.figures.day_map import DayStop, DayWay
 from monitor.domain.places import Site
+from monitor.domain.rights import Right
 from monitor.domain.rounds import AgreedStop
 from monitor.errors import NotFound
 from monitor.schedule.round_task import clock
 from monitor.services.planning.agreed import Agreed, agreed_round, sites_of
 from monitor.services.planning.round_words import person_in_words, pins_in_words
+from monitor.store import records
 
 NAME, PATH = "round", "/rounds/<key>"
 QUERY: tuple[str, ...] = ()
@@ -44,11 +46,13 @@ def layout(context: AppContext, key: str = "") -> Component:
     with context.store.read_session() as session:
         one = agreed_round(session, root_id)
         sites = sites_of(session, [one])
+        site = records.SITES.find(session, code=one.round.start)
+    start = f" at {site.code}" if site else ""
     return html.Article(
         [
             html.H1(headline(one)),
-            html.P(_told(one)),
-            *([] if one.round.withdrawn else [_ways(one)]),
+            html.P(_told(one, start)),
+            *([] if one.round.withdrawn else _ways(one)),
             html.Div(
                 [
                     html.Div(entries(list(_stops(one, sites))), className="day-lists"),
@@ -56,7 +60,7 @@ def layout(context: AppContext, key: str = "") -> Component:
                 ],
                 className="day-beside",
             ),
-            *([_take_back(one)] if may_plan() and not one.round.withdrawn else []),
+            *_taking_back(one),
         ],
         className="wide",
     )
@@ -75,13 +79,12 @@ def headline(one: Agreed) -> str:
     return f"{what}: {counted(len(one.stops), 'visit')}."
 
 
-def _told(one: Agreed) -> str:
+def _told(one: Agreed, start: str) -> str:
     agreed = one.round
     by = f"by {agreed.recorded_by} on {day(agreed.recorded_at.date())}"
     if agreed.withdrawn:
         return f"Taken back {by}: {agreed.reason}"
     site_min = sum(stop.ends_min - stop.begins_min for stop in one.stops)
-    start = f" at {agreed.start}" if agreed.start else ""
     change = f", changed {counted(agreed.version - 1, 'time')}" * (agreed.version > 1)
     return (
         f"Leaves{start} at {clock(agreed.leaves_min)}, back at "
@@ -90,7 +93,24 @@ def _told(one: Agreed) -> str:
     )
 
 
-def _ways(one: Agreed) -> Component:
+def _ways(one: Agreed) -> list[Component]:
+    """What can be done with it, by whom it may be done."""
+    codes = quote(",".join(one.codes), safe=",")
+    ways: list[Component] = [
+        html.A("Field sheets to print", href=f"/field/sheet?codes={codes}")
+    ]
+    if is_offered(Right.RECORD):
+        ways.insert(0, html.A("Take it on the phone", href=f"/field/?codes={codes}"))
+    if is_offered(Right.PLAN):
+        ways.append(
+            dcc.Link("Plan it anew; what is pinned stays", href=_planned_anew(one))
+        )
+    apart = [part for way in ways for part in (" · ", way)]
+    return [html.P(apart[1:], className="no-print")]
+
+
+def _planned_anew(one: Agreed) -> str:
+    """The address that plans the day once more around what is pinned."""
     agreed = one.round
     again = {
         "people": person_in_words(one.person),
@@ -101,17 +121,7 @@ def _ways(one: Agreed) -> Component:
         "again": f"{agreed.person}@{agreed.planned_on.isoformat()}",
     }
     kept = urlencode({name: value for name, value in again.items() if value})
-    codes = quote(",".join(one.codes), safe=",")
-    return html.P(
-        [
-            html.A("Take it on the phone", href=f"/field/?codes={codes}"),
-            " · ",
-            html.A("Field sheets to print", href=f"/field/sheet?codes={codes}"),
-            " · ",
-            dcc.Link("Plan it anew; what is pinned stays", href=f"/rounds?{kept}"),
-        ],
-        className="no-print",
-    )
+    return f"/rounds?{kept}"
 
 
 def _stops(one: Agreed, sites: Mapping[UUID, Site]) -> Iterable[html.Li]:
@@ -135,7 +145,7 @@ def _stops(one: Agreed, sites: Mapping[UUID, Site]) -> Iterable[html.Li]:
                 html.P(
                     [
                         f"{stop.travel_min} min from the stop before. ",
-                        dcc.Link("Record it", href=record_address(code)),
+                        *record_link(code),
                     ],
                     className="quiet",
                 ),
@@ -161,12 +171,13 @@ def _spot(site: Site, rows: list[tuple[AgreedStop, str]]) -> DayStop | None:
     return DayStop((site.longitude, site.latitude), label, words)
 
 
-def _take_back(one: Agreed) -> Component:
+def _taking_back(one: Agreed) -> list[Component]:
+    if one.round.withdrawn or not is_offered(Right.PLAN):
+        return []
     form = plain_form(
         f"/rounds/{one.round.root_id}/take-back",
         [line_field("Why", "round-why", "reason", hint="Shown in the calendar.")],
         "Take this round back",
     )
-    return html.Details(
-        [html.Summary("Take this round back"), form], className="part no-print"
-    )
+    summary = html.Summary("Take this round back")
+    return [html.Details([summary, form], className="part no-print")]

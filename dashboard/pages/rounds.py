@@ -10,10 +10,10 @@ from dash.development.base_component import Component
 from dashboard.components.alerts import shown_as_alert
 from dashboard.components.entries import entries, headed, support_entry
 from dashboard.components.form import field
+from dashboard.components.offered import is_offered
 from dashboard.components.round_agreed import (
     agree_form,
     agreed_list,
-    may_plan,
     taken_list,
     travel_part,
 )
@@ -21,6 +21,7 @@ from dashboard.components.round_days import date_part
 from dashboard.components.text import counted, day, sentence
 from dashboard.context import AppContext
 from monitor.clock import local_date
+from monitor.domain.rights import Right
 from monitor.errors import InvalidInput
 from monitor.schedule.rounds import Left
 from monitor.schedule.visit_minutes import COMMON_PRACTICE
@@ -73,14 +74,14 @@ def layout(context: AppContext, **asked: str) -> Component:
                 html.H1(told),
                 html.P(years),
                 agreed_list(agreed),
-                _ask(asked),
-                travel_part(table, may_change=may_plan()),
+                *_ask(asked),
+                travel_part(table, may_change=is_offered(Right.PLAN)),
             ]
         )
     wish = wish_of(asked)
     with context.store.read_session() as session:
         made = plan_of(session, wish, today=today)
-    parts = [html.H1(headline(made)), *_plan(made, asked), _ask(asked)]
+    parts = [html.H1(headline(made)), *_plan(made, asked), *_ask(asked)]
     return html.Article(parts, className="wide")
 
 
@@ -144,7 +145,7 @@ def _plan(made: RoundPlan, asked: dict[str, str]) -> list[Component]:
     if rounds.unknown:
         codes = ", ".join(rounds.unknown)
         parts.append(html.P(f"No longer owed, so not in the plan: {codes}."))
-    if may_plan() and rounds.days:
+    if is_offered(Right.PLAN) and rounds.days:
         parts.append(agree_form(made, address(made.wish).partition("?")[2]))
     if wanted:
         parts.append(headed("Does not fit", [_left_list(made, wanted)]))
@@ -202,9 +203,11 @@ def _left_list(made: RoundPlan, left: list[Left]) -> Component:
     )
 
 
-def _ask(asked: dict[str, str]) -> Component:
-    """A plain form: it leads to the address of the plan."""
-    return html.Form(
+def _ask(asked: dict[str, str]) -> list[Component]:
+    """A plain form, for those who plan: it leads to the address of the plan."""
+    if not is_offered(Right.PLAN):
+        return []
+    form = html.Form(
         [
             _line("people", "Who goes", asked, "A number, or names: Edda (climbing, "
                   "9:00-14:00), Perran. The working day is 8:00-16:00 if not said."),
@@ -218,6 +221,7 @@ def _ask(asked: dict[str, str]) -> Component:
         method="get",
         className="ask part",
     )  # fmt: skip
+    return [form]
 
 
 def _line(name: str, label: str, asked: dict[str, str], hint: str) -> Component:

@@ -15,6 +15,7 @@ ANSWERS = {
     "shut": ("days-shut",),
     "open": ("days-open",),
     "holi": ("days-holi",),
+    "hours": ("days-hours",),
     "crown": ("days-crown",),
 }
 FIELDS = {
@@ -22,6 +23,7 @@ FIELDS = {
     "shut": ("site", "from", "to", "why"),
     "open": ("which", "why"),
     "holi": ("site", "region"),
+    "hours": ("site", "told"),
     "crown": ("code", "state"),
 }
 DATES = ("until", "from", "to")
@@ -85,6 +87,8 @@ def test_a_site_is_closed_and_opened_again(client, context):
         ("shut", {"site": "V-S-0101", "from": "soon", "to": "2026-08-01"},
          "The day is missing"),
         ("holi", {"site": "V-S-0101", "region": "Utopia"}, "No public holidays are"),
+        ("hours", {"site": "V-S-0101", "told": "16:00-9:00"}, "are no hours"),
+        ("hours", {"told": "9:00-16:00"}, "Choose a site."),
         ("open", {"which": "nonsense", "why": "x"}, "Choose a closure."),
         ("crown", {"code": "S-0101", "state": "golden"}, "expected"),
     ],
@@ -100,6 +104,23 @@ def test_holidays_and_a_crown_are_kept_and_shown(client):
     assert "keeps the public holidays of GB-SCT." in kept
     assert "wanted leafless" in wished
     assert "GB-SCT" in page_words(client, "/due/days")
+
+
+def test_hours_and_holidays_of_a_site_are_kept_and_cleared(client):
+    press(client, "holi", site="V-S-0101", region="gb-sct")
+    kept = press(client, "hours", site="V-S-0101", told="9:00 - 14:30")
+    shown = page_words(client, "/due/days")
+
+    cleared = press(client, "hours", site="V-S-0101", told="")
+    none = press(client, "holi", site="V-S-0101", region="")
+
+    assert "is open 09:00-14:30." in kept
+    assert "09:00-14:30" in shown
+    assert "is open at any time." in cleared
+    assert "keeps no public holidays." in none
+    after = page_words(client, "/due/days")
+    assert "09:00-14:30" not in after
+    assert "Holidays of" not in after
 
 
 def test_a_reader_changes_nothing(auditor):
