@@ -18,6 +18,7 @@ from marshmallow import RAISE, Schema, ValidationError, fields, validate
 
 from dashboard.api.bodies import text_of_request
 from monitor.errors import InvalidInput
+from monitor.services.recording.checks import LONGEST_TEXT
 
 C = TypeVar("C")
 
@@ -28,7 +29,6 @@ class _Strict:
     unknown = RAISE
 
 
-LONGEST = 4000
 MOST = 200
 _LONGEST_NUMBER = 300
 
@@ -80,7 +80,7 @@ def _field(hint: Any, *, needed: bool, none: bool = False) -> fields.Field[Any]:
         (inner,) = (a for a in get_args(hint) if a is not types.NoneType)
         return _field(inner, needed=needed, none=True)
     if hint is str:
-        return fields.String(validate=validate.Length(0, LONGEST), **given)
+        return fields.String(validate=validate.Length(0, LONGEST_TEXT), **given)
     if hint is Any:
         return fields.Raw(**given)
     if hint in _PLAIN:

@@ -17,7 +17,7 @@ from monitor.clock import local_date
 from monitor.domain.vocabulary import WorkKind
 from monitor.errors import NotAllowed
 from monitor.services.assessing.assess import assess
-from monitor.services.recording.checks import Stamp
+from monitor.services.recording.checks import LONGEST_TEXT, Stamp
 from monitor.services.recording.commands import WorkCommand
 from monitor.services.recording.works import record_work
 from monitor.services.showing.previews import Workable, work_in_words, workable
@@ -124,7 +124,7 @@ def _form(found: Workable, today: str) -> Component:
         field("Findings it ends", dcc.Dropdown(id=IDS.closes, options=ends,
               placeholder="none"), key=IDS.closes),
         field("Note", dcc.Textarea(id=IDS.note, value="", rows=4,
-              maxLength=4000), key=IDS.note),
+              maxLength=LONGEST_TEXT), key=IDS.note),
     ]  # fmt: skip
     buttons = [
         html.Button("Record it", id=IDS.save, type="button"),

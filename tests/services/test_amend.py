@@ -198,3 +198,21 @@ def test_the_note_of_a_work_is_amended(visited):
         assert better.kind is WorkKind.REPAINT
         assert records.WORKS.count(session) == 2
         assert len(records.WORKS.current(session)) == 1
+
+
+@pytest.mark.parametrize(
+    ("said", "sentence"),
+    [
+        ({"new_done_by": " "}, "who did it"),
+        ({"new_note": "x" * 4001}, "at most 4000"),
+        ({"new_note": "y", "reason": "x" * 4001}, "at most 4000"),
+    ],
+)
+def test_an_amendment_of_a_work_is_held_to_the_same_texts(visited, said, sentence):
+    work = WorkCommand("S-0142", DAY, "repaint", "Corbel & Fern Supports")
+    values = {"support": "S-0142", "on": DAY, "reason": "from the invoice"} | said
+    with visited.write_session() as session:
+        record_work(session, work, actor="test", now=NOW)
+
+        with pytest.raises(InvalidInput, match=sentence):
+            amend_work(session, WorkAmendment(**values), actor="office", now=LATER)

@@ -133,6 +133,9 @@ def test_a_replaced_member_gives_way_to_its_successor(read):
         ({"kind": "repair", "restarts": ("gaps",)}, "did you mean “gap”"),
         ({"kind": "repair", "closes": ("ooze",)}, "which has none"),
         ({"kind": "removal", "done_on": date(2020, 1, 1)}, "was still read"),
+        ({"kind": "repair", "done_by": " "}, "who did it, or “unknown”"),
+        ({"kind": "repair", "done_by": "x" * 4001}, "at most 4000 characters"),
+        ({"kind": "repair", "note": "x" * 50_000}, "at most 4000 characters"),
     ],
 )
 def test_what_can_not_be_is_refused_in_words(read, said, sentence):

@@ -17,6 +17,7 @@ from monitor.services.recording.checks import (
     number,
     plain,
     spoken,
+    too_long,
 )
 from monitor.services.recording.commands import ReadingCorrection
 from monitor.services.recording.dossier import Dossier
@@ -44,7 +45,7 @@ def draft_correction(
     dossier: Dossier, command: ReadingCorrection, stamp: Stamp
 ) -> CorrectionDraft:
     """Check a correction against the reading it is meant for."""
-    draft = CorrectionDraft()
+    draft = CorrectionDraft(problems=too_long("reason", command.reason))
     if not command.reason.strip():
         draft.problems.append(Problem("reason", "", "why the reading is corrected"))
     quantity = quantity_named(command.quantity)

@@ -13,6 +13,7 @@ from monitor.services.recording.checks import (
     one_of,
     plain,
     spoken,
+    too_long,
     word,
 )
 from monitor.services.recording.commands import WorkCommand
@@ -41,6 +42,13 @@ def draft_work(dossier: Dossier, command: WorkCommand, stamp: Stamp) -> WorkDraf
     return draft
 
 
+def by_whom(done_by: str) -> list[Problem]:
+    """What is wrong with the name of who did a work."""
+    if not done_by.strip():
+        return [Problem("done by", "", "who did it, or “unknown”")]
+    return too_long("done by", done_by)
+
+
 def enter_work(dossier: Dossier, draft: WorkDraft) -> None:
     """Take a draft into the dossier, for the works drafted after it."""
     if draft.work is not None:
@@ -59,6 +67,7 @@ def _head(
 ) -> Member | None:
     today = local_date(stamp.now, dossier.timezone)
     draft.problems += day_problems(dossier, "date", command.done_on, today)
+    draft.problems += by_whom(command.done_by) + too_long("note", command.note)
     kind = word(WorkKind, command.kind)
     if kind is None:
         hint = near(command.kind, [k.value for k in WorkKind])

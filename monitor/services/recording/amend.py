@@ -13,7 +13,14 @@ from monitor.domain.inspections import Inspection, Reading
 from monitor.errors import Conflict, InvalidInput, NotFound
 from monitor.services.drafting.correction import CorrectionDraft, draft_correction
 from monitor.services.drafting.visit import visit_of
-from monitor.services.recording.checks import Problem, Stamp, plain, refuse, spoken
+from monitor.services.recording.checks import (
+    Problem,
+    Stamp,
+    plain,
+    refuse,
+    spoken,
+    too_long,
+)
 from monitor.services.recording.commands import (
     InspectionAmendment,
     InspectionCommand,
@@ -104,6 +111,7 @@ def require_reason(reason: str) -> None:
     """Refuse an amendment that does not say why."""
     if not reason.strip():
         raise InvalidInput("Say why; the reason is kept with it.", field="reason")
+    refuse("The change", too_long("reason", reason))
 
 
 def _inspection(dossier: Dossier, command: InspectionAmendment) -> Inspection:

@@ -7,8 +7,9 @@ from monitor.clock import new_id
 from monitor.domain.inspections import Work
 from monitor.domain.vocabulary import WorkKind
 from monitor.errors import InvalidInput, NotFound
+from monitor.services.drafting.work import by_whom
 from monitor.services.recording.amend import require_reason
-from monitor.services.recording.checks import plain, spoken
+from monitor.services.recording.checks import plain, refuse, spoken, too_long
 from monitor.services.recording.commands import WorkAmendment
 from monitor.services.recording.dossier import Dossier, dossier_of
 from monitor.services.recording.ledger_values import values_of
@@ -34,6 +35,10 @@ def amend_work(
     note = was.note if command.new_note is None else command.new_note
     if (done_by, note) == (was.done_by, was.note):
         raise InvalidInput("Nothing would change; say what is to be amended.")
+    problems = too_long("note", note)
+    if command.new_done_by is not None:
+        problems += by_whom(done_by)
+    refuse(f"The amendment of {dossier.support.code}", problems)
     entry = replace(_heir(was, actor, now), done_by=done_by, note=note)
     _write(session, dossier, was, entry, command.reason)
     return entry

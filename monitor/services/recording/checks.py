@@ -16,6 +16,8 @@ from monitor.units.vocabulary import quoted
 W = TypeVar("W", bound=StrEnum)
 
 HEAD = -1
+LONGEST_TEXT = 4000
+"""Characters of one text that a person writes, such as a note."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +95,14 @@ def ask(what: str, doubts: Sequence[Doubt], sure: Iterable[str]) -> None:
 def plain(code: str) -> str:
     """A code or word without the accidents of typing: case and spare spaces."""
     return " ".join(code.split()).casefold()
+
+
+def too_long(field: str, text: str) -> list["Problem"]:
+    """What is wrong with a text that nobody could read on a paper."""
+    if len(text) <= LONGEST_TEXT:
+        return []
+    expected = f"at most {LONGEST_TEXT} characters, not {len(text)}"
+    return [Problem(field, f"{text[:40]}…", expected)]
 
 
 def near(found: str, known: Iterable[str], *, most: int = 3) -> str:
