@@ -1,5 +1,6 @@
 """The command that makes papers."""
 
+import hashlib
 import json
 
 import pytest
@@ -8,6 +9,10 @@ from click.testing import CliRunner
 from monitor.cli.__main__ import cli
 from monitor.cli.context import CliContext
 from monitor.errors import InvalidInput, NotFound
+from monitor.exchange.archive_verifier import check_proof
+from monitor.services.papers.issued import issue
+from monitor.services.papers.make import Made
+from monitor.services.recording.checks import Stamp
 from monitor.settings import Settings
 from monitor.store import ledger_nodes
 from monitor.store.ledger import append
@@ -24,13 +29,31 @@ def run(store, clock, tmp_path):
         append(session, [("noted", "support S-0142", {})], actor="Ines", now=NOON)
     context = CliContext(clock, Settings(data_folder=tmp_path, database_url=url))
 
-    def ask(*words):
+    def ask(*words, command="report"):
         runner = CliRunner()
         return runner.invoke(
-            cli, ["report", *words], obj=context, catch_exceptions=False
+            cli, [command, *words], obj=context, catch_exceptions=False
         )
 
-    return ask
+    yield ask
+    context.store.close()
+
+
+@pytest.fixture
+def prove(run):
+    """`underprop proof --paper` of a file with that content."""
+    return lambda file: run("--paper", str(file), command="proof")
+
+
+@pytest.fixture
+def paper(store, run, tmp_path):
+    """A file that was issued here."""
+    with store.write_session() as session:
+        issue(session, Made(b"%PDF of S-0142", "x.pdf", 1, 1, about="support S-0142"),
+              Stamp("Ines", NOON))  # fmt: skip
+    file = tmp_path / "paper.pdf"
+    file.write_bytes(b"%PDF of S-0142")
+    return file
 
 
 def test_a_report_is_written_and_counted(run, tmp_path):
@@ -41,6 +64,7 @@ def test_a_report_is_written_and_counted(run, tmp_path):
     found = read(out.read_bytes(), tmp_path)
     assert json.loads(said.stdout) == {
         "file": str(out), "pages": found.pages, "supports": 1,
+        "sha256": hashlib.sha256(out.read_bytes()).hexdigest(),
     }  # fmt: skip
     assert found.info["Page size"].endswith("(letter)")
 
@@ -73,3 +97,42 @@ def test_a_fingerprint_is_checked(run, store):
 
     assert "begins with" in run("--check", f"{head.size}:{head.root}").output
     assert "something else" in run("--check", f"{head.size}:{'0' * 64}").output
+
+
+def test_a_paper_that_was_issued_is_proven_and_told_in_words(prove, paper):
+    said = prove(paper)
+
+    proof = json.loads(said.stdout)
+    (item,) = proof["entries"]
+    digest = hashlib.sha256(paper.read_bytes()).hexdigest()
+    assert list(check_proof(proof)) == []
+    assert item["entry"]["subject"] == f"paper {digest}"
+    assert "was issued here on 1 June 2026" in " ".join(said.stderr.split())
+    assert "support S-0142" in said.stderr
+
+
+@pytest.mark.parametrize("place", [0, 5, -1])
+def test_a_paper_changed_by_one_byte_is_not_known(prove, paper, place):
+    content = bytearray(paper.read_bytes())
+    content[place] ^= 1
+    paper.write_bytes(content)
+
+    with pytest.raises(NotFound, match="A single changed byte"):
+        prove(paper)
+
+
+@pytest.mark.parametrize("content", [b"", b"%PDF of S-0142\n", b"never issued"])
+def test_a_file_that_never_went_out_is_not_known(prove, paper, content):
+    paper.write_bytes(content)
+
+    with pytest.raises(NotFound, match="issued paper"):
+        prove(paper)
+
+
+@pytest.mark.parametrize("name", ["", "not-there.pdf"])
+def test_what_is_no_file_is_refused_in_words(prove, tmp_path, name):
+    said = prove(tmp_path / name)
+
+    assert said.exit_code == 2
+    assert "--paper" in said.stderr
+    assert said.stdout == ""
