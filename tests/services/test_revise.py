@@ -56,6 +56,17 @@ def test_holidays_and_hours_of_a_site_are_set(registered):
     assert open_.access_hours == "09:00-14:30"
 
 
+@pytest.mark.parametrize("field", ["holidays", "access hours", "access_hours"])
+def test_holidays_and_hours_of_a_site_are_cleared(registered, field):
+    change(registered, "site", "V-1", "holidays", "DE")
+    change(registered, "site", "V-1", "access hours", "9:00-14:30")
+
+    cleared = change(registered, "site", "V-1", field, " ")
+
+    left = {cleared.holiday_region, cleared.access_hours} - {""}
+    assert left == ({"09:00-14:30"} if field == "holidays" else {"DE"})
+
+
 def test_a_new_owner_is_made_as_needed(registered):
     site = change(registered, "site", "V-1", "owner", "The Theatre Trust")
 

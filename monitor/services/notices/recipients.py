@@ -10,8 +10,11 @@ from zoneinfo import ZoneInfo
 
 from monitor.clock import new_id
 from monitor.domain.notices import WEEKDAYS, Channel, Recipient
+from monitor.domain.people import Account
+from monitor.domain.rights import Right, may
 from monitor.errors import InvalidInput, NotFound
 from monitor.notify.outward import parts_of
+from monitor.services.access import NO_SITE
 from monitor.services.notices.confirming import OPEN_FOR, ask, asked_anew
 from monitor.services.notices.hours import in_words, parse_hours, parse_minute
 from monitor.settings import is_email
@@ -54,9 +57,20 @@ def recipients(session: Session) -> list[Recipient]:
 
 
 def active_recipients(session: Session) -> list[Recipient]:
-    """Those who are told now: nobody whose account was disabled."""
-    shut = {one.name for one in records.ACCOUNTS.all(session) if not one.is_active}
-    return [one for one in recipients(session) if one.name not in shut]
+    """Those who are told now, each with the sites that the account may see.
+
+    Nobody whose account was disabled; an owner is told of the own sites only, whatever
+    was chosen.
+    """
+    accounts = {one.name: one for one in records.ACCOUNTS.all(session)}
+    found = []
+    for person in recipients(session):
+        account = accounts.get(person.name)
+        if account is None:
+            found.append(person)
+        elif account.is_active:
+            found.append(replace(person, sites=_seen(session, account, person.sites)))
+    return found
 
 
 def recipient_named(session: Session, name: str) -> Recipient:
@@ -212,6 +226,18 @@ def _sites(session: Session, codes: Sequence[str]) -> tuple[str, ...]:
             raise NotFound("site", code)
         found.append(str(site.id))
     return tuple(sorted(set(found)))
+
+
+def _seen(
+    session: Session, account: Account, chosen: tuple[str, ...]
+) -> tuple[str, ...]:
+    """The sites of a choice that the account may see; none chosen stands for all."""
+    if may(account.role, Right.SEE_EVERY_SITE):
+        return chosen
+    table = records.SITES.table.c
+    owned = records.SITES.all(session, table.owner_id == account.party_id)
+    own = {str(site.id) for site in owned}
+    return tuple(sorted(own.intersection(chosen) if chosen else own)) or (str(NO_SITE),)
 
 
 def _zone(name: str) -> str:

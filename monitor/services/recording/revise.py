@@ -52,7 +52,8 @@ def revise(
     InvalidInput : naming what is wrong; nothing is written
     """
     require_reason(command.reason)
-    if not command.text.strip():
+    name = plain(command.field.replace("_", " "))
+    if not command.text.strip() and name not in _MAY_BE_EMPTY:
         raise InvalidInput("Say what it is to be; blanks say nothing.", field="text")
     first, _, second = (part.strip() for part in command.code.partition("/"))
     view = view_register(session, [first])
@@ -125,7 +126,10 @@ def _revised(
             values = tree_values(addition, TreeDraft(was.code, **said))
         case Support():
             values = _support_values(addition, view, was, said, stamp)
-    better: dict[str, Any] = {names[name]: owner.id if owner else values[names[name]]}
+    value = owner.id if owner else values[names[name]]
+    if name in _MAY_BE_EMPTY:
+        value = value or ""
+    better: dict[str, Any] = {names[name]: value}
     return was if addition.problems else replace(was, **better)
 
 
@@ -219,5 +223,8 @@ _FIELDS: Mapping[type, Mapping[str, str]] = {
         "note": "note",
     },
 }
+_MAY_BE_EMPTY = frozenset({"holidays", "access hours"})
+"""Where nothing is an answer: no holidays are kept, it is open at any time."""
+
 _PARTIES = frozenset({"owner", "manager"})
 _DRAFT_NAMES = {"site name": "name", "time zone": "timezone", "access": "access_note"}
