@@ -2,11 +2,13 @@
 
 import struct
 import zlib
+from datetime import date
 
 from playwright.sync_api import Page, expect
 
 from monitor.store import Store, records
 from tests.browser.conftest import NAME, PASSWORD
+from tests.build import a_support, some_readings
 from tests.conftest import NOON
 
 
@@ -91,3 +93,58 @@ def a_picture(shade: int, *, size: int = 8) -> bytes:
         chunk(b"IEND", b""),
     )
     return b"\x89PNG\r\n\x1a\n" + b"".join(parts)
+
+
+def a_routine_post(folder) -> None:
+    """S-0500: a post with eight readings at one mark."""
+
+    def make(session):
+        spot = a_support(session, "S-0500", mark="face and plate")
+        names = (
+            "tilt_x", "tilt_y", "settlement", "gap", "indentation", "jack_extension",
+            "jack_engagement", "wall",
+        )  # fmt: skip
+        for year, name in enumerate(names):
+            some_readings(session, spot, name, {date(2018 + year, 5, 1): 1.0})
+
+    with_store(folder, make)
+
+
+def enter_a_routine_post(page: Page) -> int:
+    """Eight readings, two photographs, one finding; how many taps besides numbers."""
+    taps = 0
+
+    def tap(locator):
+        nonlocal taps
+        taps += 1
+        locator.click()
+
+    page.get_by_label("Code on the tag").fill("S-0500")
+    tap(page.get_by_label("Code on the tag"))
+    tap(page.get_by_role("button", name="Open"))
+    fields = page.locator("input.number")
+    expect(fields).to_have_count(8)
+    for n in range(8):
+        tap(fields.nth(n))
+        fields.nth(n).fill("1.0")
+    for n in (1, 2):  # the button, the shutter, and "use this one"
+        taps += 3
+        picture = {"name": "p.png", "mimeType": "image/png", "buffer": a_picture(n)}
+        page.locator("#photo").set_input_files(picture)
+        expect(page.locator(".photos img")).to_have_count(n)
+    tap(page.get_by_role("button", name="Something is wrong here"))
+    taps += 2  # open the list, choose
+    page.get_by_label("What was seen").select_option("rust at grade")
+    tap(page.locator("#done"))
+    again = page.get_by_role("button", name="Done all the same")
+    if again.is_visible():
+        tap(again)
+    return taps
+
+
+def with_store(folder, make) -> None:
+    """Change the record behind the served world."""
+    store = Store(f"sqlite:///{folder / 'underprop.db'}")
+    with store.write_session() as session:
+        make(session)
+    store.close()

@@ -3,24 +3,25 @@
 import hashlib
 import math
 import time
-from datetime import date
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
 
-from monitor.store import Store
 from tests.browser.conftest import PHONE
 from tests.browser.field_phone import (
     a_picture,
+    a_routine_post,
     come_in,
     done,
+    enter_a_routine_post,
     open_form,
     recorded,
     saved,
     take_round,
+    with_store,
 )
-from tests.build import a_support, some_readings
+from tests.build import a_support
 
 pytestmark = pytest.mark.browser
 
@@ -72,34 +73,8 @@ def test_a_routine_post_takes_at_most_forty_taps_besides_its_numbers(
 ):
     a_routine_post(tmp_path)
     come_in(phone, own_home)
-    taps = 0
 
-    def tap(locator, *, costs=1):
-        nonlocal taps
-        taps += costs
-        locator.click()
-
-    phone.get_by_label("Code on the tag").fill("S-0500")
-    tap(phone.get_by_label("Code on the tag"))
-    tap(phone.get_by_role("button", name="Open"))
-    fields = phone.locator("input.number")
-    expect(fields).to_have_count(8)
-    for n in range(8):
-        tap(fields.nth(n))
-        fields.nth(n).fill("1.0")
-    for n in (1, 2):  # the button, the shutter, and "use this one"
-        taps += 3
-        picture = {"name": "p.png", "mimeType": "image/png", "buffer": a_picture(n)}
-        phone.locator("#photo").set_input_files(picture)
-        expect(phone.locator(".photos img")).to_have_count(n)
-    tap(phone.get_by_role("button", name="Something is wrong here"))
-    taps += 2  # open the list, choose
-    phone.get_by_label("What was seen").select_option("rust at grade")
-    before = phone.locator("#done")
-    tap(before)
-    again = phone.get_by_role("button", name="Done all the same")
-    if again.is_visible():
-        tap(again)
+    taps = enter_a_routine_post(phone)
 
     expect(phone.get_by_text("Recorded: S-0500")).to_be_visible()
     [(_, readings, photos)] = recorded(tmp_path)
@@ -218,23 +193,3 @@ def test_targets_are_large_and_words_are_readable(chromium, own_home, width, sch
     context.close()
 
     assert found == {"small": [], "pale": [], "wide": []}
-
-
-def a_routine_post(folder) -> None:
-    def make(session):
-        spot = a_support(session, "S-0500", mark="face and plate")
-        names = (
-            "tilt_x", "tilt_y", "settlement", "gap", "indentation", "jack_extension",
-            "jack_engagement", "wall",
-        )  # fmt: skip
-        for year, name in enumerate(names):
-            some_readings(session, spot, name, {date(2018 + year, 5, 1): 1.0})
-
-    with_store(folder, make)
-
-
-def with_store(folder, make) -> None:
-    store = Store(f"sqlite:///{folder / 'underprop.db'}")
-    with store.write_session() as session:
-        make(session)
-    store.close()

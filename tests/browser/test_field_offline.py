@@ -112,6 +112,53 @@ def test_an_answer_that_is_lost_on_the_way_makes_no_second_inspection(
     wire.close()
 
 
+def test_a_look_ended_while_another_is_being_sent_goes_right_after_it(
+    phone, own_home, tmp_path
+):
+    take_round(phone, own_home)
+    held = []
+
+    def hold_the_first(route):
+        held.append(route)
+        if len(held) > 1:
+            route.continue_()
+
+    phone.route("**/field/api/inspections", hold_the_first)
+    for code in ("S-0101", "S-0102"):
+        open_form(phone, own_home, code)
+        phone.get_by_label("Note").fill("Nest in the fork.")
+        saved(phone)
+        done(phone)
+        expect(phone.locator(".item", has_text=code)).to_be_visible()
+    for _ in range(300):
+        if held:
+            break
+        phone.wait_for_timeout(100)
+    assert len(held) == 1
+
+    held[0].continue_()
+
+    expect(phone.get_by_text("Recorded: S-0101")).to_be_visible()
+    expect(phone.get_by_text("Recorded: S-0102")).to_be_visible()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("The outbox is empty.")
+    assert len(recorded(tmp_path)) == 2
+
+
+def test_an_agreed_round_keeps_its_order_on_the_phone(phone, own_home):
+    order = ["S-0104", "S-0101", "S-0103", "S-0102"]
+    come_in(phone, own_home)
+    phone.goto(f"{own_home}/field/?codes={','.join(order)}")
+
+    phone.get_by_role("button", name="Store this round").click()
+
+    stops = phone.locator(".stops b")
+    expect(stops).to_have_text(order)
+    phone.goto(f"{own_home}/field/#/S-0106")  # opened by its tag: comes last
+    phone.get_by_role("button", name="Done here").wait_for()
+    phone.goto(f"{own_home}/field/")
+    expect(stops).to_have_text([*order, "S-0106"])
+
+
 def test_two_pages_of_one_phone_send_one_look_once(phone, own_home, tmp_path):
     home = own_home
     take_round(phone, home)

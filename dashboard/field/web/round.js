@@ -6,6 +6,7 @@ import { countPictures, forgetPictures, storePictures } from "./pictures.js";
 import { button, choices, clock, counted, day, el, sentence } from "./words.js";
 
 export const LONGEST_DAYS = 60;
+const LAST = 1e6;
 const SPANS = [
   ["", "whenever they are owed"],
   ["0", "owed by today"],
@@ -16,7 +17,7 @@ const SPANS = [
 ];
 
 export async function showRound(root) {
-  const supports = (await keep.all("supports")).sort(bySite);
+  const supports = (await keep.all("supports")).sort(byPlace);
   const round = await keep.fact("round");
   const drafts = new Set(await keep.keys("drafts"));
   const outbox = new Set((await keep.all("outbox")).map((item) => item.support));
@@ -185,7 +186,7 @@ export async function keepRound(content) {
   const { me, may_record: mayRecord, made_at: madeAt, left_out: left, ...words } = catalogues;
   await keep.write([
     ["clear", "supports"],
-    ...supports.map((support) => ["put", "supports", { ...support, stored_at: madeAt }]),
+    ...supports.map((support, place) => ["put", "supports", { ...support, place, stored_at: madeAt }]),
     ["put", "facts", { name: "round", value: { made_at: madeAt, left } }],
     ["put", "facts", { name: "me", value: { name: me, may_record: mayRecord } }],
     ["put", "facts", { name: "words", value: words }],
@@ -265,7 +266,8 @@ function field(id, words, input) {
   return el("div", { class: "field" }, el("label", { for: id }, words), input);
 }
 
-function bySite(a, b) {
-  const key = (s) => [s.due_on ?? "9999", s.site, s.code].join("|");
-  return key(a) < key(b) ? -1 : 1;
+/* As the office sent them: what is owed soonest first, or in the order of the agreed
+   round; what was opened by its tag meanwhile comes last. */
+function byPlace(a, b) {
+  return (a.place ?? LAST) - (b.place ?? LAST) || (a.code < b.code ? -1 : 1);
 }

@@ -11,6 +11,7 @@ const MOST_RECEIPTS = 100;
 const told = [];
 const others = "BroadcastChannel" in globalThis ? new BroadcastChannel("underprop-outbox") : null;
 let running = false;
+let isAskedAgain = false;
 let failures = 0;
 let timer = null;
 
@@ -28,18 +29,24 @@ export function changed() {
   others?.postMessage("changed");
 }
 
-/* Send all that waits. Answers with words for the person; "" if there is nothing to say. */
+/* Send all that waits. Answers with words for the person; "" if there is nothing to say.
+   Who asks while something is being sent is served right after it. */
 export async function sendAll() {
   if (running) {
+    isAskedAgain = true;
     return "Sending already.";
   }
   running = true;
+  isAskedAgain = false;
   clearTimeout(timer);
   try {
     return await alone(sendEach);
   } finally {
     running = false;
     changed();
+    if (isAskedAgain) {
+      sendAll();
+    }
   }
 }
 
@@ -49,13 +56,19 @@ function alone(work) {
     return work();
   }
   return navigator.locks.request("underprop-outbox", { ifAvailable: true }, (lock) =>
-    lock ? work() : "Another page is sending."
+    lock ? work() : laterThanTheOther()
   );
 }
 
+function laterThanTheOther() {
+  tryLater();
+  return "Another page is sending.";
+}
+
 async function sendEach() {
-  const items = (await keep.all("outbox")).filter((item) => item.state !== "asks");
-  for (const item of items) {
+  const tried = new Set();
+  for (let item = await next(tried); item; item = await next(tried)) {
+    tried.add(item.sha256);
     try {
       await sendOne(item);
       failures = 0;
@@ -71,10 +84,16 @@ async function sendEach() {
       return error.message + " The outbox is kept and tried again.";
     }
   }
-  if (items.length) {
+  if (tried.size) {
     await keep.keepFact("paused", "");
   }
   return "";
+}
+
+/* The first that was not tried yet; what was put in meanwhile has its turn, too. */
+async function next(tried) {
+  const items = await keep.all("outbox");
+  return items.find((item) => item.state !== "asks" && !tried.has(item.sha256));
 }
 
 function tryLater() {
