@@ -37,7 +37,9 @@ def tasks_line(tasks: Sequence[FieldTask]) -> Component | None:
     )
 
 
-def task_part(task: FieldTask, question: Question | None) -> Component:
+def task_part(
+    task: FieldTask, question: Question | None, ways: Sequence[Component]
+) -> Component:
     """One task: what it is about, what came, and the ways on."""
     lines: list[Component] = [html.P(task.sentence)]
     if task.kind is TaskKind.SET_ASIDE:
@@ -46,21 +48,12 @@ def task_part(task: FieldTask, question: Question | None) -> Component:
     lines.append(
         html.P(f"It came on {day(task.recorded_at.date())}.", className="quiet")
     )
-    lines += _ways(task, question)
-    return html.Section(
-        [html.H2(f"{task.support}: {task.kind.value}"), *lines], className="part"
-    )
+    heading = html.H2(f"{task.support}: {task.kind.value}")
+    return html.Section([heading, *lines, *ways], className="part")
 
 
-def no_task() -> Component:
-    """The shape of a way and a reason, for a page without a task."""
-    reason = {"type": "decide-reason", "task": ""}
-    return html.Div(
-        [_button("", "", ""), dcc.Input(id=reason, type="text")], hidden=True
-    )
-
-
-def _ways(task: FieldTask, question: Question | None) -> list[Component]:
+def ways_on(task: FieldTask, question: Question | None) -> list[Component]:
+    """What can be decided, for who may."""
     key = str(task.id)
     if task.kind is not TaskKind.SET_ASIDE:
         return [html.P([_button(key, "seen", SEEN[task.kind]), *_amend(task)])]
@@ -80,6 +73,14 @@ def _ways(task: FieldTask, question: Question | None) -> list[Component]:
         dcc.Input(id=reason, type="text", value="", autoComplete="off"),
         html.P(_button(key, "no", "Leave it out, with this reason")),
     ]
+
+
+def no_task() -> Component:
+    """The shape of a way and a reason, for a page without a task."""
+    reason = {"type": "decide-reason", "task": ""}
+    return html.Div(
+        [_button("", "", ""), dcc.Input(id=reason, type="text")], hidden=True
+    )
 
 
 def _amend(task: FieldTask) -> list[str | Component]:

@@ -9,10 +9,12 @@ from dash.development.base_component import Component
 
 from dashboard.access import signed_in
 from dashboard.components.alerts import shown_as_alert
-from dashboard.components.field_tasks import no_task, task_part
+from dashboard.components.field_tasks import no_task, task_part, ways_on
+from dashboard.components.offered import is_offered
 from dashboard.components.text import counted, sentence
 from dashboard.context import AppContext
 from monitor.domain.field_tasks import FieldTask, Settled, TaskKind
+from monitor.domain.rights import Right
 from monitor.errors import NotAllowed
 from monitor.services.field.answers import Answer, Question, Receipt
 from monitor.services.field.office import record_set_aside, what_stands_in_the_way
@@ -24,6 +26,7 @@ from monitor.store.photos import PhotoFiles
 NAME, PATH = "decide", "/decide"
 QUERY: tuple[str, ...] = ()
 IDS = SimpleNamespace(answer="decide-answer")
+ONLY_READS = "This account reads the record; who adds to it decides these."
 
 
 def title() -> str:
@@ -39,12 +42,16 @@ def layout(context: AppContext) -> Component:
         found = [
             (task, _question(session, task, stamp)) for task in open_tasks(session)
         ]
-    parts = [task_part(task, question) for task, question in found]
+    may_decide = is_offered(Right.RECORD)
+    ways = ways_on if may_decide else _no_ways
+    parts = [task_part(task, q, ways(task, q)) for task, q in found]
     return html.Article(
         [
             html.H1(headline(len(parts))),
+            *([] if may_decide or not parts else [html.P(ONLY_READS)]),
             html.Div(id=IDS.answer, role="status"),
-            *(parts or [no_task()]),
+            *parts,
+            *([] if may_decide and parts else [no_task()]),
         ]
     )
 
@@ -57,15 +64,20 @@ def register(app: Dash, context: AppContext) -> None:
         inputs={
             "clicks": Input({"type": "decide-way", "task": ALL, "way": ALL}, "n_clicks")
         },
-        state={"reasons": State({"type": "decide-reason", "task": ALL}, "value")},
+        state={
+            "asked": State({"type": "decide-reason", "task": ALL}, "id"),
+            "reasons": State({"type": "decide-reason", "task": ALL}, "value"),
+        },
         prevent_initial_call=True,
     )
-    def decide(clicks: list[int], reasons: list[str | None]) -> object:
+    def decide(
+        clicks: list[int], asked: list[dict[str, str]], reasons: list[str | None]
+    ) -> object:
         if not any(clicks) or not isinstance(ctx.triggered_id, dict):
             return no_update
         reason = ""
-        for asked, value in zip(ctx.states_list[0], reasons, strict=True):
-            if asked["id"]["task"] == ctx.triggered_id["task"]:
+        for key, value in zip(asked, reasons, strict=True):
+            if key["task"] == ctx.triggered_id["task"]:
                 reason = value or ""
         return _decided(context, ctx.triggered_id, reason)
 
@@ -76,6 +88,10 @@ def headline(count: int) -> str:
         return "Nothing from the field wants deciding."
     many = counted(count, "look from the field wants", "looks from the field want")
     return f"{sentence(many)} deciding."
+
+
+def _no_ways(_: FieldTask, __: Question | None) -> list[Component]:
+    return []
 
 
 def _question(session: Any, task: FieldTask, stamp: Stamp) -> Question | None:  # noqa: ANN401
