@@ -9,6 +9,7 @@ from uuid import UUID
 
 from monitor.domain.inspections import Photo
 from monitor.domain.pictures import PhotoMeasure, Point, Sketch
+from monitor.services.recording.photos import once_each
 from monitor.store import Session
 from monitor.store import records as r
 from monitor.store.lookup import all_in
@@ -43,7 +44,7 @@ def older_photos(
     session: Session, support_ids: Sequence[UUID]
 ) -> dict[UUID, tuple[FieldPhoto, ...]]:
     """The newest photographs of each support, newest first; sketched ones before."""
-    photos = all_in(session, r.PHOTOS, "support_id", support_ids)
+    photos = once_each(all_in(session, r.PHOTOS, "support_id", support_ids))
     sketches = {s.photo_id: s for s in _standing(session, r.SKETCHES, photos)}
     measures = {m.photo_id: m for m in _standing(session, r.PHOTO_MEASURES, photos)}
     codes = {

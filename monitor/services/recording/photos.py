@@ -136,6 +136,15 @@ def attach(
     return photos
 
 
+def once_each(photos: Iterable[Photo]) -> list[Photo]:
+    """The rows to show: of what was set aside and recorded later, that of the look."""
+    rows = list(photos)
+    in_looks = {(p.support_id, p.sha256) for p in rows if p.inspection_id}
+    return [
+        p for p in rows if p.inspection_id or (p.support_id, p.sha256) not in in_looks
+    ]
+
+
 @dataclass(frozen=True, slots=True)
 class Subject:
     """What photographs show.

@@ -23,6 +23,7 @@ from monitor.exchange.pictures import (
 from monitor.photogrammetry.camera import Shot
 from monitor.photogrammetry.flatten import Patch, flattened
 from monitor.photogrammetry.marker_sheet import SHEETS
+from monitor.services.recording.photos import once_each
 from monitor.store import Session
 from monitor.store import records as r
 from monitor.store.photos import PhotoFiles
@@ -63,7 +64,7 @@ class Wound:
 def photos_of(session: Session, found: Support) -> tuple[PhotoView, ...]:
     """All photographs of a support, oldest first."""
     photos = r.PHOTOS.all(session, r.PHOTOS.table.c.support_id == found.id)
-    views = _views(session, found, photos)
+    views = _views(session, found, once_each(photos))
     return tuple(sorted(views, key=lambda view: (view.on, view.photo.recorded_at)))
 
 
@@ -95,10 +96,9 @@ def measured_before(
     """What stands of the openings measured at a mark, oldest first, with their days."""
     table = r.PHOTO_MEASURES.table.c
     measures = r.PHOTO_MEASURES.current(session, table.mark_id == mark_id)
-    dated = []
-    for measure in measures:
-        _, view = photo_view(session, measure.photo_id)
-        dated.append((measure, view.on))
+    views = {one.photo_id: photo_view(session, one.photo_id)[1] for one in measures}
+    shown = {photo.id for photo in once_each(view.photo for view in views.values())}
+    dated = [(one, views[one.photo_id].on) for one in measures if one.photo_id in shown]
     return tuple(sorted(dated, key=lambda pair: pair[1]))
 
 

@@ -13,6 +13,7 @@ from monitor.domain.quantities import QUANTITIES, SERIES
 from monitor.domain.supports import Fact, Mark, Member, Support
 from monitor.errors import NotFound
 from monitor.services.recording.dossier import nearest_support
+from monitor.services.recording.photos import once_each
 from monitor.services.showing.findings import FindingView, findings_of
 from monitor.services.showing.flags import Flag, flags_of
 from monitor.services.showing.series import SeriesView, series_view
@@ -251,7 +252,9 @@ def _party(session: Session, found: Support) -> str:
 
 def _photos(session: Session, found: Support) -> tuple[Photo, ...]:
     photos = r.PHOTOS.all(session, r.PHOTOS.table.c.support_id == found.id)
-    return tuple(sorted(photos, key=lambda photo: photo.taken_on or date.min))
+    return tuple(
+        sorted(once_each(photos), key=lambda photo: photo.taken_on or date.min)
+    )
 
 
 def _changes(
