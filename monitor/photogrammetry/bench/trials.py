@@ -12,6 +12,12 @@ from monitor.photogrammetry.markers import find_sheet
 from monitor.photogrammetry.measure import Care, Figure, Measured, measure
 from monitor.photogrammetry.outline import Extent, extent
 
+EXACT = Care(
+    offset_mm=0.0, offset_sd_mm=0.01, trace_sd_px=0.05, edge_sd_mm=0.002,
+    ruler_sd_mm=0.005,
+)  # fmt: skip
+"""Traced without a hand: what is left is markers, lens and tilt."""
+
 KNOWN = Care(
     offset_mm=0.0, offset_sd_mm=0.2, trace_sd_px=1.0, edge_sd_mm=0.05, ruler_sd_mm=0.05
 )
