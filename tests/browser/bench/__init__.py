@@ -1,1 +1,1 @@
-"""How fast the pages are over a large record: `ops/bench pages`."""
+"""How fast pages and form are: `ops/bench pages` and `ops/bench field`."""
