@@ -156,7 +156,9 @@ def _share_form() -> Component:
 
 
 def _days(key: str, value: int) -> Component:
-    box = dcc.Input(id=key, name="days", type="number", value=value, min=1)
+    box = dcc.Input(
+        id=key, name="days", type="text", inputMode="numeric", value=str(value)
+    )
     return html.Div(
         [html.Label("Good for so many days", htmlFor=key), box], className="field"
     )

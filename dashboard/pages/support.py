@@ -116,7 +116,8 @@ def _opening(view: SupportView, put_off: list[DeferralEntry]) -> list[Component]
 def _more_entries(code: str) -> Component:
     part = quote(code, safe="")
     work = dcc.Link("Record a work", href=f"/work/{part}")
-    return html.P([work, " · ", dcc.Link("Correct a reading", href=f"/correct/{part}")])
+    correction = dcc.Link("Correct a reading", href=f"/correct/{part}")
+    return html.P([work, " · ", correction], className="no-print")
 
 
 def _next(view: SupportView, put_off: list[DeferralEntry]) -> Component:
