@@ -71,7 +71,7 @@ def test_thickness_readings_beat_the_air_of_the_site():
     )
 
     now = kept.at(0.0)
-    assert given(gone, "wall at").basis is Basis.MEASURED
+    assert given(gone, "wall,").basis is Basis.MEASURED
     assert unread.wall_mm[now] < 4.5 < kept.wall_mm[now]
     assert kept.wall_mm[now] == pytest.approx(5.0, abs=0.2)
     assert gone.wall_mm[now] == pytest.approx(3.1, abs=0.25)
@@ -83,7 +83,7 @@ def test_thickness_readings_beat_the_air_of_the_site():
 def test_where_least_is_left_decides():
     runs = a_run({2024: 3.9}), a_run({2025: 4.9}, mark="above grade")
 
-    assert given(margin_of(a_post({"wall": runs})), "wall at at grade").value == (
+    assert given(margin_of(a_post({"wall": runs})), "wall, at grade").value == (
         "3.9\u2009mm"
     )
 

@@ -110,7 +110,7 @@ def _worst_run(known: Known, part: Part, found: Findings) -> Run | None:
         return None
     worst = min(read, key=lambda run: run.values[-1])
     found.measured(
-        f"{part.what} at {worst.mark}",
+        f"{part.what}, {worst.mark}",
         show(worst.values[-1], "mm"),
         f"{_times(len(worst.on))}, newest on {_day(worst.on[-1])}, good to "
         f"{show(worst.noise[-1], 'mm', digits=2)}",
@@ -133,7 +133,7 @@ def _believed(known: Known, part: Part, run: Run, found: Findings) -> Run:
 
     if len(kept) < len(run.on):
         found.missing.append(
-            f"Readings of the {part.what} at {run.mark} thicker than new are left out; "
+            f"Readings of the {part.what} ({run.mark}) thicker than new are left out; "
             "needed: one on clean, flattened steel, or the wall as new mended."
         )
     return Run(
