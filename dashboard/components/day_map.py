@@ -17,12 +17,14 @@ def map_of(ways: Sequence[DayWay], names: Sequence[str]) -> Component | None:
     """The map, and which letter is whose; None if no stop has a place."""
     if not any(way.stops for way in ways):
         return None
-    whose = listed([f"{a} {name}" for a, name in zip(LETTERS, names, strict=False)])
+    whose = listed([f"{a} is {name}" for a, name in zip(LETTERS, names, strict=False)])
     stops = sum(len(way.stops) for way in ways)
     words = f"Map of the day, north up: {counted(stops, 'place')} to go to; {whose}."
+    homes = any(way.home is not None for way in ways)
+    square = "The square is where days begin and end. " if homes else ""
     told = (
-        f"{whose}: a letter a person, numbers in the order of the list. The square is "
-        "where days begin and end. Ways are drawn straight."
+        f"{whose}; numbers are those of the list. {square}Ways are drawn straight, not "
+        "by road."
     )
     return html.Div(
         [drawing(day_map(ways), words), html.P(told, className="quiet")],

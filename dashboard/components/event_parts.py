@@ -42,11 +42,16 @@ def progress(view: EventView) -> str:
     if not view.lines:
         return "It called nobody."
     late = sum(line.is_late for line in view.lines)
-    waiting = len(view.waiting)
+    waiting, called = len(view.waiting), len(view.lines)
+    if called == 1:
+        if not waiting:
+            return "The one support it called was looked at."
+        return f"The one support it called still wants a look{', late' * late}."
     if not waiting:
-        return f"All {counted(len(view.lines), 'support')} it called were looked at."
-    said = f"{waiting} of {counted(len(view.lines), 'support')} still want a look"
-    return f"{said}, {late} of them late." if late else f"{said}, none of them late."
+        return f"All {called} supports it called were looked at."
+    want = "wants" if waiting == 1 else "want"
+    said = f"{waiting} of {called} supports still {want} a look"
+    return f"{said}, {late or 'none'} of them late."
 
 
 def ended_table(views: Sequence[EventView]) -> Component:

@@ -34,7 +34,7 @@ def years_chart(rows: Sequence[Row]) -> go.Figure:
         }
     )
     sketch.words(
-        "hours in the month: middling, and from the 5 % to the 95 % case",
+        "hours a month, with the 5 % and the 95 % case",
         x=0, y=1.1, xref="paper", yref="paper", xanchor="left",
         font={"color": MUTED},
     )  # fmt: skip

@@ -30,6 +30,9 @@ RECORD_M_S = 113.3
 DOUBTFUL_M_S = 60.0
 """Above this a wrong unit is likelier than the wind; common practice, no source."""
 
+GALE_M_S = 17.2
+"""Where a gale begins: lower edge of Beaufort 8 (WMO Beaufort scale)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Gusts:
@@ -114,9 +117,20 @@ def _speed(row: int, cell: str, unit: str) -> float:
 
 
 def _doubt(strongest_m_s: float | None, unit: str) -> str:
-    if strongest_m_s is None or strongest_m_s <= DOUBTFUL_M_S:
+    """A unit mistaken either way; too small a one would call nobody."""
+    if strongest_m_s is None:
         return ""
-    return (
+    named = unit_of(unit)
+    told = (
         f"The strongest gust is {gust_in_words(strongest_m_s)} if the column is in "
-        f"{unit_of(unit)}. That is the wind of a violent hurricane: check the unit."
+        f"{named}. "
     )
+    if strongest_m_s > DOUBTFUL_M_S:
+        return f"{told}That is the wind of a violent hurricane: check the unit."
+    if strongest_m_s < GALE_M_S and named != "m/s":
+        in_m_s = gust_in_words(strongest_m_s / UNITS_M_S[named])
+        return (
+            f"{told}That is less than a gale and calls nobody; in m/s it would be "
+            f"{in_m_s}. Check the unit."
+        )
+    return ""

@@ -53,6 +53,16 @@ def test_kilometres_an_hour_read_as_metres_a_second_are_doubted():
     assert read_gusts(["62", "75", "88"], "km/h").doubt == ""
 
 
+@pytest.mark.parametrize("unit", ["km/h", "mph", "kn"])
+def test_metres_a_second_read_as_something_smaller_are_doubted(unit):
+    """28 m/s is a whole gale; taken for km/h it would call nobody."""
+    doubt = read_gusts(["12", "", "28"], unit).doubt
+
+    assert "in m/s it would be 101 km/h (28 m/s)" in doubt  # 28 * 3.6, by hand
+    assert "Check the unit" in doubt
+    assert read_gusts(["12", "28"], "m/s").doubt == ""
+
+
 def test_a_cell_that_is_no_number_is_named_with_its_row():
     with pytest.raises(InvalidInput, match="Row 2: found “strong”"):
         read_gusts(["12", "strong"], "m/s")

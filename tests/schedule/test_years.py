@@ -170,3 +170,53 @@ def test_a_smaller_budget_never_leaves_less_unseen():
     assert (given[0], given[-1]) == (0, 40)
     assert given == sorted(given)
     assert expected == sorted(expected)
+
+
+def test_every_month_of_a_small_fleet_is_as_counted_by_hand():
+    # By hand, from 1 June 2026 with months of 30.44 days. A: 15 July is 44 days on, in
+    # month 1, then every 6 months: 1, 7. B: today and every 4 months: 0, 4, 8.
+    # C: 1 December is 183 days on, 6.01 months, yearly: 6; paint in month 3, 2 h.
+    fleet = [
+        owing("A", opens_on=date(2026, 7, 15), late_on=date(2026, 7, 15),
+              every_months=6.0, visit_min=30.0),
+        owing("B", every_months=4.0),
+        owing("C", opens_on=date(2026, 12, 1), late_on=date(2026, 12, 1),
+              visit_min=90.0, works=(PlannedWork(3, 120.0),)),
+    ]  # fmt: skip
+
+    plan = plan_years(fleet, NEVER, TODAY, 1)
+
+    visits = [month.visits.median for month in plan.months]
+    hours = [month.hours.median for month in plan.months]
+    assert visits == [1, 1, 0, 0, 1, 0, 1, 1, 1, 0, 0, 0]
+    assert hours == [1, 0.5, 0, 2, 1, 0, 1.5, 0.5, 1, 0, 0, 0]
+    assert [month.works for month in plan.months].index(1) == 3
+    assert all(month.visits.low == month.visits.high for month in plan.months)
+
+
+def test_the_interval_of_a_month_is_that_of_the_binomial():
+    # By hand: 100 visits, each even over two months: 50 in the first, sd 5.
+    wide = {"late_on": TODAY + timedelta(days=61), "every_months": 24.0}
+    fleet = [owing(f"S-{n}", **wide) for n in range(100)]
+
+    plan = plan_years(fleet, NEVER, TODAY, 1)
+
+    first, second, third = (month.visits for month in plan.months[:3])
+    assert first.median == pytest.approx(50, abs=1.5)
+    assert first.low == pytest.approx(50 - 1.645 * 5, abs=2)
+    assert first.high == pytest.approx(50 + 1.645 * 5, abs=2)
+    assert second.median == pytest.approx(50, abs=1.5)
+    assert third.high <= 2  # 61 days are 2.004 months
+    assert plan.visits_by_year[0].low == plan.visits_by_year[0].high == 100
+
+
+def test_a_few_unplanned_visits_of_few_years_are_known_only_roughly():
+    # By hand: 2 in 10 support-years with half a count more, for 40 supports: gamma of
+    # 2.5 times 4 is 10 a year, sd of the rate 4 · sqrt(2.5) = 6.3, with the counts
+    # themselves sqrt(10 + 40) = 7.1.
+    fleet = [owing(f"S-{n}") for n in range(40)]
+
+    year = plan_years(fleet, PastRate(2, 10.0), TODAY, 1).visits_by_year[0]
+
+    assert 40 <= year.low < 44
+    assert 60 < year.high < 68

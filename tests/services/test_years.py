@@ -13,12 +13,18 @@ from monitor.errors import InvalidInput
 from monitor.schedule.costs import Costs, costs_from_plain, costs_to_plain
 from monitor.schedule.shortfall import Cap
 from monitor.services.assessing.assess import assess_all
+from monitor.services.assessing.fleet import load_fleet
 from monitor.services.planning.adopt_policy import adopt
 from monitor.services.planning.policy import policy_in_force
-from monitor.services.planning.year_owing import limit_time
+from monitor.services.planning.year_owing import (
+    WAY_MIN,
+    limit_time,
+    owing_of,
+    past_rate,
+)
 from monitor.services.planning.years import told, years_view
 from monitor.store import records
-from tests.build import LONG_AGO, a_support, some_readings
+from tests.build import LONG_AGO, a_support, an_inspection, some_readings
 from tests.conftest import NOON
 from tests.services.test_assess import STILL
 
@@ -128,3 +134,41 @@ def test_dates_of_an_outlook_become_shares_of_certainty(store, two):
                                  pytest.approx(24.0, abs=0.1))  # fmt: skip
     assert limit.months[3] == 1200.0
     assert limit_time(replace(sure, refusal="too few readings"), TODAY) is None
+
+
+def test_visits_that_nobody_planned_are_counted_over_the_years_in_service(store):
+    # By hand: in service 1 June 2020 to 1 June 2026, 2191 days, 5.9986 years; two looks
+    # after events in that time, one of them before the support stood.
+    with store.write_session() as session:
+        built = a_support(session, "S-1", installed_on=date(2020, 6, 1))
+        looks = [
+            (date(2021, 2, 3), InspectionKind.AFTER_EVENT),
+            (date(2024, 5, 6), InspectionKind.AFTER_WORK),
+            (date(2025, 5, 6), InspectionKind.ROUTINE),
+            (date(2012, 5, 6), InspectionKind.AFTER_EVENT),  # beyond ten years
+        ]
+        visits = [an_inspection(built.support.id, on, kind=k) for on, k in looks]
+        records.INSPECTIONS.add(session, visits)
+        rate = past_rate(load_fleet(session), TODAY)
+
+    assert rate.count == 2
+    assert rate.support_years == pytest.approx(2191 / 365.25)
+
+
+def test_one_line_of_the_plan_holds_what_the_record_says(store, two):
+    with store.read_session() as session:
+        lines = owing_of(session, load_fleet(session), policy_in_force(session), TODAY)
+        dues = {due.support_id: due for due in records.DUES.all(session)}
+        codes = {s.code: s.id for s in records.SUPPORTS.all(session)}
+
+    by_code = {line.code: line for line in lines}
+    assert by_code.keys() == {"S-1", "S-2"}
+    for code, line in by_code.items():
+        due = dues[codes[code]]
+        assert line.opens_on == max(TODAY, due.opens_on)
+        assert line.late_on == max(TODAY, due.late_on)
+        assert line.owner == "City of Velmarsh"
+        assert line.visit_min > WAY_MIN
+    # by hand: the rope of 1 March 2019 ends after 8 years, 9 months from June 2026
+    assert [(w.month, w.minutes) for w in by_code["S-2"].works] == [(9, 120.0)]
+    assert by_code["S-1"].works == ()
