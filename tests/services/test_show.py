@@ -10,10 +10,12 @@ from monitor.clock import new_id
 from monitor.domain.events import Event
 from monitor.domain.vocabulary import EventKind, InspectionKind, Standing
 from monitor.errors import NotFound
+from monitor.services.showing import due_page
 from monitor.services.showing import record as show_record
 from monitor.services.showing import register as show_register
 from monitor.services.showing import support as show_support
 from monitor.services.showing import today as show_today
+from monitor.services.showing.due_page import DueChoice
 from monitor.services.showing.register import Owed
 from monitor.services.showing.series import stored_fan
 from monitor.store import records
@@ -269,3 +271,40 @@ def test_corrected_kinds_show_once(session):
 
     assert [visit.kind for visit in view.visits] == [InspectionKind.DETAILED]
     assert len(view.series[0].points) == 1
+
+
+def test_of_each_group_a_few_are_shown_and_all_are_counted(session, monkeypatch):
+    monkeypatch.setattr(due_page, "FEW", 2)
+    for n in range(3):
+        spot = a_support(session, code=f"L-{n}")
+        is_owed(session, spot.support.id, TODAY - timedelta(61 + n), "a rule")
+    spot = a_support(session, code="M-1")
+    is_owed(session, spot.support.id, date(2026, 8, 3), "a rule")
+
+    found = due_page.due_page(session, NOON, DueChoice())
+
+    assert found.totals == {"late": 3, "2026-08": 1}
+    late, august = found.parts
+    assert [due.line.code for due in late.lines] == ["L-2", "L-1"]
+    assert (late.total, august.month) == (3, date(2026, 8, 1))
+
+
+def test_one_group_is_shown_a_page_at_a_time(session, monkeypatch):
+    monkeypatch.setattr(due_page, "ON_A_PAGE", 2)
+    for n in range(3):
+        spot = a_support(session, code=f"L-{n}")
+        is_owed(session, spot.support.id, TODAY - timedelta(61), "a rule")
+
+    found = due_page.due_page(session, NOON, DueChoice(part="late", page=9))
+
+    ((late,), page) = found.parts, found.page
+    assert page == 2  # the last one
+    assert [due.line.code for due in late.lines] == ["L-2"]
+
+
+def test_the_groups_of_the_page_are_those_of_the_whole_list(world):
+    whole = show_register.due_list(world, NOON)
+
+    found = due_page.due_page(world, NOON, DueChoice())
+
+    assert [part.lines for part in found.parts] == [group.lines for group in whole]

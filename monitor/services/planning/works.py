@@ -10,6 +10,10 @@ from monitor.services.assessing.histories import histories
 from monitor.services.planning.plan import outlooks_of
 from monitor.services.planning.policy import policy_in_force
 from monitor.store import Session
+from monitor.store.ageing import with_ageing_parts
+
+FEW = 2000
+"""So many supports are asked for one by one; beyond that all are read at once."""
 
 
 def works_due(
@@ -24,6 +28,9 @@ def works_ahead(
     session: Session, support_ids: Sequence[UUID] | None, *, today: date
 ) -> tuple[WorkOwed, ...]:
     """Every work that age will call for, by its date."""
+    if support_ids is None:
+        found_ids = with_ageing_parts(session)
+        support_ids = found_ids if len(found_ids) <= FEW else None
     fleet = load_fleet(session, support_ids)
     outlooks = outlooks_of(session, support_ids)
     policy = policy_in_force(session)

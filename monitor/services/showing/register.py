@@ -1,5 +1,7 @@
 """The register and the dues as the pages show them."""
 
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -8,6 +10,7 @@ from itertools import groupby
 from monitor.clock import local_date
 from monitor.store import Session
 from monitor.store.overview import OverviewLine, overview
+from monitor.store.support_search import time_zones
 
 __all__ = ["DueGroup", "DueLine", "OverviewLine", "Owed", "due_list", "register"]
 
@@ -80,6 +83,14 @@ def due_list(session: Session, now: datetime) -> tuple[DueGroup, ...]:
     for month, dues in groupby(later, key=lambda due: due.due_on.replace(day=1)):
         groups.append(DueGroup(Owed.NOT_YET, month, tuple(dues)))
     return tuple(groups)
+
+
+def zones_by_day(session: Session, now: datetime) -> dict[date, Sequence[str]]:
+    """The civil dates that it is at the sites now, and where it is so."""
+    found: dict[date, list[str]] = defaultdict(list)
+    for zone in time_zones(session):
+        found[local_date(now, zone)].append(zone)
+    return dict(found)
 
 
 def _due_line(

@@ -1,14 +1,11 @@
 """What needs someone now, in the order in which it matters."""
 
-from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Generic, TypeVar
 
-from monitor.clock import local_date
 from monitor.domain.vocabulary import Standing
-from monitor.services.showing.register import DueLine, owed_lines
+from monitor.services.showing.register import DueLine, owed_lines, zones_by_day
 from monitor.store import Session, support_search
 from monitor.store.overview import (
     DoubtfulLine,
@@ -72,7 +69,7 @@ class Today:
 def today(session: Session, now: datetime) -> Today:
     """What needs someone now."""
     standings = support_search.count_standings(session)
-    late = support_search.is_late(_zones_by_day(session, now))
+    late = support_search.is_late(zones_by_day(session, now))
     ahead = now.date() + timedelta(AHEAD_DAYS)
     soon = [~late, support_search.is_due_by(ahead)]
     later = [~late, support_search.is_due_after(ahead)]
@@ -92,14 +89,6 @@ def today(session: Session, now: datetime) -> Today:
         holding=standings.get(Standing.HOLDING, 0),
         waiting=len(stale_supports(session)),
     )
-
-
-def _zones_by_day(session: Session, now: datetime) -> dict[date, Sequence[str]]:
-    """The civil dates that it is at the sites now, and where it is so."""
-    found: dict[date, list[str]] = defaultdict(list)
-    for zone in support_search.time_zones(session):
-        found[local_date(now, zone)].append(zone)
-    return dict(found)
 
 
 def _standing(
