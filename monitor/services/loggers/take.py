@@ -12,12 +12,11 @@ from uuid import UUID, uuid5
 from monitor.clock import new_id
 from monitor.domain.loggers import LoggerBatch
 from monitor.domain.quantities import QUANTITIES
-from monitor.domain.supports import Member
 from monitor.errors import ImportRejected, RowProblem
 from monitor.services.recording.checks import Stamp, plain
 from monitor.store import Session, records
 from monitor.store.ledger import append
-from monitor.store.lookup import all_in
+from monitor.store.mark_names import Spot, spots_by_id, spots_of_supports
 from monitor.store.stale import mark_stale
 
 KEYS = ("mark", "quantity", "at", "value")
@@ -42,14 +41,6 @@ class Taken:
     was_known: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A mark that a logger may speak of."""
-
-    mark_id: UUID
-    member: Member
-
-
 def take_sending(session: Session, rows: list[Any], stamp: Stamp) -> Taken:
     """Keep the values whole, and note that their supports want a new assessment.
 
@@ -68,7 +59,7 @@ def take_sending(session: Session, rows: list[Any], stamp: Stamp) -> Taken:
     )
     if known:
         return Taken(sending, sum(batch.count for batch in known), was_known=True)
-    series, members = _series(session, rows, stamp)
+    series, supports = _series(session, rows, stamp)
     batches = [
         _batch(sending, key, values, stamp) for key, values in sorted(series.items())
     ]
@@ -81,7 +72,7 @@ def take_sending(session: Session, rows: list[Any], stamp: Stamp) -> Taken:
         actor=stamp.actor,
         now=stamp.now,
     )
-    mark_stale(session, {member.support_id for member in members}, stamp.now)
+    mark_stale(session, supports, stamp.now)
     return Taken(sending, sum(counts.values()), was_known=False)
 
 
@@ -96,7 +87,7 @@ Values = dict[float, float]
 
 def _series(
     session: Session, rows: list[Any], stamp: Stamp
-) -> tuple[dict[Key, Values], list[Member]]:
+) -> tuple[dict[Key, Values], set[UUID]]:
     if not 1 <= len(rows) <= MOST_VALUES:
         expected = f"1 to {MOST_VALUES:,} values"
         raise _refused([RowProblem(0, "", str(len(rows)), expected)], len(rows))
@@ -114,7 +105,7 @@ def _series(
     if problems:
         raise _refused(problems, len(rows))
     marks = {key[0] for key in series}
-    return series, [s.member for s in spots.values() if s.mark_id in marks]
+    return series, {s.support_id for s in spots.values() if s.mark_id in marks}
 
 
 def _value(
@@ -129,10 +120,10 @@ def _value(
         return RowProblem(number, "mark", f"{row['mark']!r:.60}", expected)
     name = row["quantity"]
     quantity = QUANTITIES.get(name) if isinstance(name, str) else None
-    if quantity is None or spot.member.kind not in quantity.kinds:
-        expected = f"a quantity that is read on a {spot.member.kind.value}"
+    if quantity is None or spot.kind not in quantity.kinds:
+        expected = f"a quantity that is read on a {spot.kind.value}"
         return RowProblem(number, "quantity", f"{name!r:.60}", expected)
-    at = _instant(row["at"], spot.member.installed_on, now)
+    at = _instant(row["at"], spot.installed_on, now)
     if isinstance(at, str):
         return RowProblem(number, "at", f"{row['at']!r:.60}", at)
     value = row["value"]
@@ -163,22 +154,13 @@ def _instant(text: object, installed_on: date, now: datetime) -> float | str:
 
 def _spots(session: Session, names: Iterable[str]) -> dict[str, Spot]:
     """Marks by the names that were used for them."""
-    found: dict[str, Spot] = {}
     paths = {name: name.split("/", 2) for name in names if name.count("/") >= 2}
     codes = {parts[0] for parts in paths.values()}
-    supports = {
-        plain(s.code): s for s in all_in(session, records.SUPPORTS, "code", codes)
+    by_path = {
+        (plain(s.support_code), plain(s.member_code), plain(s.mark_code)): s
+        for s in spots_of_supports(session, sorted(codes))
     }
-    ids = [s.id for s in supports.values()]
-    members = all_in(session, records.MEMBERS, "support_id", ids)
-    marks = all_in(session, records.MARKS, "member_id", [m.id for m in members])
-    code_of = {s.id: code for code, s in supports.items()}
-    member_of = {m.id: m for m in members}
-    by_path = {}
-    for mark in marks:
-        member = member_of[mark.member_id]
-        path = (code_of[member.support_id], plain(member.code), plain(mark.code))
-        by_path[path] = Spot(mark.id, member)
+    found = {}
     for name, parts in paths.items():
         path = (plain(parts[0]), plain(parts[1]), plain(parts[2]))
         if path in by_path:
@@ -193,12 +175,7 @@ def _by_id(session: Session, names: set[str]) -> dict[str, Spot]:
             ids[UUID(name)] = name
         except ValueError:
             continue
-    marks = all_in(session, records.MARKS, "id", ids)
-    members = {
-        m.id: m
-        for m in all_in(session, records.MEMBERS, "id", {m.member_id for m in marks})
-    }
-    return {ids[mark.id]: Spot(mark.id, members[mark.member_id]) for mark in marks}
+    return {ids[spot.mark_id]: spot for spot in spots_by_id(session, sorted(ids))}
 
 
 def _batch(sending: UUID, key: Key, values: Values, stamp: Stamp) -> LoggerBatch:
