@@ -108,7 +108,7 @@ def test_check_looks_over_the_installation(run, sinking):
     found = json.loads(answer.output)
 
     assert answer.exit_code == 5  # no job has run yet
-    assert "The job assess has never come to a good end." in found["trouble"]
+    assert found["trouble"][0].startswith("No job has run yet.")
     assert found["supports"] == 1
     assert found["ledger_broken_at"] is None
     assert found["job_assess"] == "never ran to its end"

@@ -127,7 +127,7 @@ def test_a_missed_job_is_on_the_first_page(context):
     watching = replace(context, watched=WATCHED)
     client = signed_in_client(create_app(watching), watching, NAME)
 
-    assert "The job assess has never come to a good end." in page_words(client, "/")
+    assert "No job has run yet." in page_words(client, "/")
 
 
 def test_what_ran_well_is_not_on_the_first_page(client):

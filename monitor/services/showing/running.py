@@ -60,6 +60,12 @@ def _jobs(session: Session, watched: Sequence[Watched], now: datetime) -> Iterat
             f"The process that runs the jobs has been silent since {_at(ends_at)}; "
             "start “underprop serve” or “underprop jobs run”."
         )
+    if watched and not any(job_runs.last_run(session, one.job) for one in watched):
+        yield (
+            "No job has run yet. Each runs at its hour while “underprop serve” or "
+            "“underprop jobs run” is running."
+        )
+        return
     for one in watched:
         last = job_runs.last_run(session, one.job, DONE, FAILED)
         if last is not None and last.outcome == FAILED:
