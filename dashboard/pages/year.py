@@ -53,7 +53,7 @@ def layout(context: AppContext, **asked: str) -> Component:
     if view.undone is not None:
         parts.append(html.P(undone_in_words(view.undone, view.costs), className="lead"))
     calendar = dcc.Link("The calendar of the coming year", href="/plan/calendar")
-    return html.Article([*parts, html.P(calendar), *_shown(view), _ask(asked)])
+    return html.Article([*parts, html.P(calendar), *_shown(view, asked)])
 
 
 def register(app: Dash, context: AppContext) -> None:
@@ -73,7 +73,7 @@ def headline(view: YearsView) -> str:
     )
 
 
-def _shown(view: YearsView) -> list[Component]:
+def _shown(view: YearsView, asked: Mapping[str, str]) -> list[Component]:
     plan = view.plan
     rows = [
         (m.starts_on, m.hours.low, m.hours.median, m.hours.high) for m in plan.months
@@ -90,6 +90,7 @@ def _shown(view: YearsView) -> list[Component]:
             className="quiet",
         ),
         _no_costs(view),
+        _ask(asked),
         _remaining(view),
         html.Details([html.Summary("Month by month"), _by_month(view)]),
         headed("By owner", [_shares(view, "Owner", plan.by_owner)]),
@@ -137,7 +138,7 @@ def _remaining(view: YearsView) -> Component:
     ]
     heads = (
         "Hours there are", "Supports unvisited", "Expected to reach a limit unseen",
-        "At least one", "Without a forecast",
+        "Chance of at least one", "Without a forecast",
     )  # fmt: skip
     return headed(
         "What a smaller budget leaves unseen",
@@ -190,6 +191,7 @@ def _ask(asked: Mapping[str, str]) -> Component:
     )
     return html.Form(
         [
+            html.H2("If there is less"),
             *(
                 field(label, _line(name, asked.get(name, "")), key=f"{NAME}-{name}",
                       hint=hint)

@@ -5,6 +5,10 @@ from sqlalchemy.orm import Session
 
 ROUNDS = 7_405_221
 """Agreeing rounds; a number of this program's own."""
+EVENTS = 7_405_222
+"""Entering events."""
+CONCLUSIONS = 7_405_223
+"""Concluding from the facts: what was read first is not written last."""
 
 
 def decide_alone(session: Session, about: int) -> None:

@@ -22,6 +22,7 @@ from monitor.services.notices.raising import raise_escalations
 from monitor.services.planning.plan import plan
 from monitor.services.planning.policy import policy_in_force
 from monitor.store import Session, records
+from monitor.store.alone import CONCLUSIONS, decide_alone
 from monitor.store.conclusions import delete_outlooks
 from monitor.store.stale import mark_fresh, stale_supports
 
@@ -46,6 +47,7 @@ def assess(
     -------
     Number of series looked at.
     """
+    decide_alone(session, CONCLUSIONS)
     fleet = load_fleet(session, support_ids)
     table = series_of(session, fleet)
     days = {key: local_date(now, site.timezone) for key, site in fleet.sites.items()}

@@ -31,6 +31,7 @@ from monitor.services.recording.checks import one_of, spoken, word
 from monitor.services.recording.ledger_values import values_of
 from monitor.services.showing.support import find_support
 from monitor.store import Session, records
+from monitor.store.alone import EVENTS, decide_alone
 from monitor.store.ledger import append
 
 
@@ -116,6 +117,7 @@ def enter_event(
     ------
     InvalidInput, NotFound : naming what is wrong or missing; nothing is written
     """
+    decide_alone(session, EVENTS)
     draft = draft_event(session, command, now=now)
     if draft.known is not None:
         return draft

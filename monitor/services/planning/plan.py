@@ -16,6 +16,7 @@ from monitor.services.assessing.series import series_of
 from monitor.services.margins.fleet import margin_words
 from monitor.services.planning.policy import policy_in_force
 from monitor.store import Session, records
+from monitor.store.alone import CONCLUSIONS, decide_alone
 from monitor.store.conclusions import delete_dues
 
 
@@ -37,6 +38,7 @@ def plan(
     ----------
     margins : what the margins say, worked out anew if None
     """
+    decide_alone(session, CONCLUSIONS)
     fleet = load_fleet(session, support_ids)
     outlooks = outlooks_of(session, support_ids)
     if margins is None:
