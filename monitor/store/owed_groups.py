@@ -38,30 +38,45 @@ class OwedSearch:
     kind: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class InGroup:
+    """A support, the group it is in, and how many are in that."""
+
+    support_id: UUID
+    group: str
+    total: int
+
+
 def count_groups(session: Session, search: OwedSearch) -> dict[str, int]:
     """How many are late, due, open, or owed in a month to come, such as "2031-05"."""
     query = _owed(search, _group(search).label("part"), sa.func.count())
     found = session.execute(query.group_by("part"))
-    return dict(found.all())  # type: ignore[arg-type]
+    return dict(found.all())
 
 
 def first_of_groups(
-    session: Session, search: OwedSearch, groups: Sequence[str], *, most: int
-) -> tuple[UUID, ...]:
-    """The first few supports of each of these groups, the earliest first."""
+    session: Session, search: OwedSearch, *, most: int
+) -> list[InGroup]:
+    """The first few supports of every group, the earliest first."""
+    group = _group(search)
     place = sa.func.row_number().over(
-        partition_by=_group(search), order_by=(_DUE.c.due_on, _SUPPORT.c.code)
+        partition_by=group, order_by=(_DUE.c.due_on, _SUPPORT.c.code)
     )
-    within = _owed(
-        search, _SUPPORT.c.id, _DUE.c.due_on, _SUPPORT.c.code, place.label("place")
-    )
-    ranked = within.where(_group(search).in_(groups)).subquery()
+    ranked = _owed(
+        search,
+        _SUPPORT.c.id,
+        _SUPPORT.c.code,
+        _DUE.c.due_on,
+        group.label("part"),
+        place.label("place"),
+        sa.func.count().over(partition_by=group).label("total"),
+    ).subquery()
     query = (
-        sa.select(ranked.c.id)
+        sa.select(ranked.c.id, ranked.c.part, ranked.c.total)
         .where(ranked.c.place <= most)
         .order_by(ranked.c.due_on, ranked.c.code)
     )
-    return tuple(session.execute(query).scalars())
+    return [InGroup(*row) for row in session.execute(query)]
 
 
 def page_of_group(
@@ -78,15 +93,9 @@ def page_of_group(
     return tuple(session.execute(query).scalars())
 
 
-def sites_owing(session: Session) -> list[str]:
-    """Names of the sites where something is owed."""
-    query = (
-        sa.select(_SITE.c.name)
-        .distinct()
-        .select_from(_joined())
-        .where(_SUPPORT.c.removed_on.is_(None))
-        .order_by(_SITE.c.name)
-    )
+def site_names(session: Session) -> list[str]:
+    """Names of all sites, each once."""
+    query = sa.select(_SITE.c.name).distinct().order_by(_SITE.c.name)
     return list(session.execute(query).scalars())
 
 

@@ -1,8 +1,9 @@
 """What is owed, a few of each group or one group a page at a time."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from uuid import UUID
 
 from monitor.services.showing.register import DueLine, Owed, owed_lines, zones_by_day
 from monitor.store import Session, owed_groups
@@ -78,27 +79,45 @@ def due_page(session: Session, now: datetime, choice: DueChoice) -> DuePage:
     """What is owed, of what was chosen."""
     days = zones_by_day(session, now)
     search = OwedSearch(days, choice.site, choice.kind)
-    totals = owed_groups.count_groups(session, OwedSearch(days))
-    is_narrowed = choice.site or choice.kind
-    chosen = owed_groups.count_groups(session, search) if is_narrowed else totals
-    shown, later = _shown(chosen, choice.part)
-    page = min(max(choice.page, 1), pages_of(chosen.get(choice.part, 0)))
     if choice.part:
-        skip = (page - 1) * ON_A_PAGE
-        ids = owed_groups.page_of_group(
-            session, search, choice.part, skip=skip, most=ON_A_PAGE
-        )
+        found = _one_group(session, search, choice)
     else:
-        ids = owed_groups.first_of_groups(session, search, shown, most=FEW)
-    lines = owed_lines(tuple(overview(session, ids)) if ids else (), now)
+        first = owed_groups.first_of_groups(session, search, most=FEW)
+        totals = {one.group: one.total for one in first}
+        shown, later = _shown(totals)
+        ids = [one.support_id for one in first if one.group in shown]
+        found = _Found(totals, shown, ids, later)
+    lines = owed_lines(tuple(overview(session, found.ids)) if found.ids else (), now)
+    is_whole = not (choice.site or choice.kind)
+    everything = OwedSearch(days)
     return DuePage(
-        totals,
-        tuple(_part(name, chosen[name], lines) for name in shown),
-        later,
-        page,
-        tuple(owed_groups.sites_owing(session)),
+        found.totals if is_whole else owed_groups.count_groups(session, everything),
+        tuple(_part(name, found.totals[name], lines) for name in found.shown),
+        found.later,
+        found.page,
+        tuple(owed_groups.site_names(session)),
         tuple(kind.value for kind in owed_groups.kinds_standing(session)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    totals: Mapping[str, int]
+    shown: Sequence[str]
+    ids: Sequence[UUID]
+    later: int = 0
+    page: int = 1
+
+
+def _one_group(session: Session, search: OwedSearch, choice: DueChoice) -> _Found:
+    totals = owed_groups.count_groups(session, search)
+    if choice.part not in totals:
+        return _Found(totals, (), ())
+    page = min(max(choice.page, 1), pages_of(totals[choice.part]))
+    ids = owed_groups.page_of_group(
+        session, search, choice.part, skip=(page - 1) * ON_A_PAGE, most=ON_A_PAGE
+    )
+    return _Found(totals, [choice.part], ids, page=page)
 
 
 def pages_of(total: int) -> int:
@@ -106,10 +125,8 @@ def pages_of(total: int) -> int:
     return max(1, -(-total // ON_A_PAGE))
 
 
-def _shown(totals: Mapping[str, int], part: str) -> tuple[list[str], int]:
+def _shown(totals: Mapping[str, int]) -> tuple[list[str], int]:
     """Names of the groups that are shown, and how many supports come after them."""
-    if part:
-        return [part] if part in totals else [], 0
     pressing = [owed.value for owed in _PRESSING if owed.value in totals]
     months = sorted(totals.keys() - pressing)
     after = sum(totals[name] for name in months[MONTHS_SHOWN:])
