@@ -21,4 +21,4 @@ def record_link(code: str) -> list[Component]:
     """The way to record an inspection; nothing for those who only look."""
     if not is_offered(Right.RECORD):
         return []
-    return [dcc.Link("Record it", href=record_address(code))]
+    return [dcc.Link("Record it", href=record_address(code), className="no-print")]

@@ -10,10 +10,11 @@ from dash.development.base_component import Component
 from dashboard.components.attributes import aria, data
 from dashboard.components.day_map import LETTERS, label_of, map_of
 from dashboard.components.entries import entry, support_link
-from dashboard.components.offered import record_link
+from dashboard.components.offered import is_offered, record_link
 from dashboard.components.standing import standing_mark
 from dashboard.components.text import counted, day, sentence
 from dashboard.figures.day_map import DayStop, DayWay
+from monitor.domain.rights import Right
 from monitor.schedule.round_task import Arranged, Pin, clock
 from monitor.schedule.round_timing import DayRound, Visit
 from monitor.schedule.travel import Place
@@ -77,6 +78,13 @@ def day_part(made: RoundPlan, round_: DayRound, address: Address) -> Component:
 
 def _agreed(made: RoundPlan, kept: Agreed, address: Address) -> Component:
     """That a day stays as agreed, and the way to plan it anew around its pins."""
+    told: list[str | Component] = [
+        "This round is ",
+        dcc.Link("agreed", href=f"/rounds/{kept.round.root_id}"),
+        " and stays as it is. ",
+    ]
+    if not is_offered(Right.PLAN):
+        return html.P(told, className="quiet")
     key = (kept.round.person, kept.round.planned_on)
     pins = [pin for pin in kept.pins if pin not in made.wish.pins]
     anew = replace(
@@ -87,9 +95,7 @@ def _agreed(made: RoundPlan, kept: Agreed, address: Address) -> Component:
     stay = f" ({counted(len(pins), 'pinned visit stays', 'pinned visits stay')})"
     return html.P(
         [
-            "This round is ",
-            dcc.Link("agreed", href=f"/rounds/{kept.round.root_id}"),
-            " and stays as it is. ",
+            *told,
             dcc.Link("Plan this day anew", href=address(anew)),
             f"{stay if pins else ''}.",
         ],
@@ -138,13 +144,21 @@ def _visit(made: RoundPlan, round_: DayRound, index: int, address: Address) -> h
             ]
         ),
         html.P(
-            [f"{visit.travel_min:.0f} min from the stop before. ", *record_link(code)],
+            [way_in_words(visit.travel_min), *record_link(code)],
             className="quiet",
         ),
         _buttons(made, round_, index, address),
     ]
-    inside = entry([_grip(), *margin], words).children
+    grip = [_grip()] if is_offered(Right.PLAN) else []
+    inside = entry([*grip, *margin], words).children
     return html.Li(inside, className="entry stop", **data(code=code))
+
+
+def way_in_words(travel_min: float) -> str:
+    """How far it is from where one was."""
+    if travel_min < 0.5:
+        return "On the same site. "
+    return f"{travel_min:.0f} min on the way there. "
 
 
 def _grip() -> Component:
@@ -161,6 +175,8 @@ def _buttons(
     made: RoundPlan, round_: DayRound, index: int, address: Address
 ) -> Component:
     """Up, down, stay, and other days: each is an address, so a plan can be sent on."""
+    if not is_offered(Right.PLAN):
+        return html.Div()
     code = round_.visits[index].stop.code
     links: list[Component] = []
     if index > 0:

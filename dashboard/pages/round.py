@@ -1,6 +1,8 @@
 """One agreed round: to print, to take along, to plan anew, to take back."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
 from itertools import groupby
 from urllib.parse import quote, urlencode
 from uuid import UUID
@@ -13,6 +15,8 @@ from dashboard.components.day_map import LETTERS, label_of, map_of
 from dashboard.components.entries import entries, entry, support_link
 from dashboard.components.offered import is_offered, record_link
 from dashboard.components.plain_forms import line_field, plain_form
+from dashboard.components.round_days import way_in_words
+from dashboard.components.standing import standing_mark
 from dashboard.components.text import counted, day, sentence
 from dashboard.context import AppContext
 from dashboard.figures.day_map import DayStop, DayWay
@@ -24,6 +28,7 @@ from monitor.schedule.round_task import clock
 from monitor.services.planning.agreed import Agreed, agreed_round, sites_of
 from monitor.services.planning.round_words import person_in_words, pins_in_words
 from monitor.store import records
+from monitor.store.overview import OverviewLine, overview
 
 NAME, PATH = "round", "/rounds/<key>"
 QUERY: tuple[str, ...] = ()
@@ -46,8 +51,10 @@ def layout(context: AppContext, key: str = "") -> Component:
     with context.store.read_session() as session:
         one = agreed_round(session, root_id)
         sites = sites_of(session, [one])
+        lines = overview(session, [stop.support_id for stop in one.stops])
         site = records.SITES.find(session, code=one.round.start)
     start = f" at {site.code}" if site else ""
+    view = _View(one, sites, {line.code: line for line in lines})
     return html.Article(
         [
             html.H1(headline(one)),
@@ -55,7 +62,7 @@ def layout(context: AppContext, key: str = "") -> Component:
             *([] if one.round.withdrawn else _ways(one)),
             html.Div(
                 [
-                    html.Div(entries(list(_stops(one, sites))), className="day-lists"),
+                    html.Div(entries(list(_stops(view))), className="day-lists"),
                     *_map(one, sites),
                 ],
                 className="day-beside",
@@ -68,6 +75,15 @@ def layout(context: AppContext, key: str = "") -> Component:
 
 def register(app: Dash, context: AppContext) -> None:
     """Nothing to register: what it sends are plain forms."""
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """A round with the sites by support, and what the record says by code."""
+
+    one: Agreed
+    sites: Mapping[UUID, Site]
+    lines: Mapping[str, OverviewLine]
 
 
 def headline(one: Agreed) -> str:
@@ -124,33 +140,37 @@ def _planned_anew(one: Agreed) -> str:
     return f"/rounds?{kept}"
 
 
-def _stops(one: Agreed, sites: Mapping[UUID, Site]) -> Iterable[html.Li]:
+def _stops(view: _View) -> Iterable[html.Li]:
+    one = view.one
     for stop, code in zip(one.stops, one.codes, strict=True):
-        site = sites[stop.support_id]
-        pinned = " Pinned." if stop.is_pinned else ""
-        access = f" {sentence(site.access_note)}." if site.access_note else ""
-        hours = f" Open {site.access_hours}." if site.access_hours else ""
-        yield entry(
-            [
-                html.Span(
-                    f"{stop.place}. {clock(stop.begins_min)}", className="number"
-                ),
-                support_link(code),
-            ],
-            [
-                html.P(
-                    f"{site.name or site.code}, "
-                    f"{stop.ends_min - stop.begins_min} min.{hours}{access}{pinned}"
-                ),
-                html.P(
-                    [
-                        f"{stop.travel_min} min from the stop before. ",
-                        *record_link(code),
-                    ],
-                    className="quiet",
-                ),
-            ],
-        )
+        margin: list[Component] = [
+            html.Span(f"{stop.place}. {clock(stop.begins_min)}", className="number"),
+            support_link(code),
+        ]
+        line = view.lines[code]
+        if line.standing is not None:
+            margin.append(standing_mark(line.standing))
+        seen = _seen(line, one.round.planned_on)
+        way: list[str | Component] = [way_in_words(stop.travel_min)]
+        way += [seen] if seen else record_link(code)
+        place = _place(stop, line, view.sites[stop.support_id])
+        yield entry(margin, [html.P(place), html.P(way, className="quiet")])
+
+
+def _place(stop: AgreedStop, line: OverviewLine, site: Site) -> str:
+    """Which tree, how long, and what to know about getting there."""
+    access = f" {sentence(site.access_note)}." if site.access_note else ""
+    hours = f" Open {site.access_hours}." if site.access_hours else ""
+    pinned = " Pinned." if stop.is_pinned else ""
+    minutes = stop.ends_min - stop.begins_min
+    return f"{line.site}, {line.tree}. {minutes} min.{hours}{access}{pinned}"
+
+
+def _seen(line: OverviewLine, planned_on: date) -> str:
+    """That it was looked at, empty while it was not."""
+    if line.last_on is None or line.last_on < planned_on:
+        return ""
+    return f"Looked at on {day(line.last_on)}."
 
 
 def _map(one: Agreed, sites: Mapping[UUID, Site]) -> list[Component]:
