@@ -17,6 +17,7 @@ from dashboard.api.page import add_page
 from dashboard.api.reads import add_reads
 from dashboard.context import AppContext
 from monitor.errors import MonitorError
+from monitor.mechanics.screening import CAUTION
 
 BASE = "/api/v1"
 _PROBLEM = {
@@ -112,5 +113,5 @@ DESCRIPTION = (
     "token as “Authorization: Bearer underprop_…”; a token reads, or reads and "
     "records, within what its account may do. Lists come by the page: give “next” as "
     "“after”. Every refusal is a problem detail (RFC 9457) that names the field. "
-    "Screening only: local code, a qualified arborist and a licensed engineer decide."
+    + CAUTION
 )

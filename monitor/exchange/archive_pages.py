@@ -9,12 +9,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 from typing import Any
 
+from monitor.mechanics.screening import CAUTION
+
 Row = Mapping[str, Any]  # JSON values by column
 Tables = Mapping[str, Sequence[Row]]
 
-CAUTION = (
-    "Screening only. Local code, a qualified arborist and a licensed engineer decide."
-)
 _STYLE = (
     "body{font:1rem/1.5 serif;max-width:60rem;margin:2rem auto;padding:0 1rem}"
     "table{border-collapse:collapse;margin:.5rem 0 1.5rem}"

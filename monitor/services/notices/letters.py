@@ -5,16 +5,13 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from monitor.domain.notices import Notice, NoticeKind, NoticeLine, Recipient
+from monitor.mechanics.screening import CAUTION
 from monitor.notify.letter import Letter, Sentence
 from monitor.services.notices.confirming import answer_token
 from monitor.services.notices.recipients import unsubscribe_token
 
 MOST_LINES = 40
 """Sentences under one heading; the pages show the rest. Own choice."""
-
-CAUTION = (
-    "Screening only. Local code, a qualified arborist and a licensed engineer decide."
-)
 
 
 @dataclass(frozen=True, slots=True)
