@@ -12,7 +12,7 @@ import os
 import re
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from uuid import uuid4
 
@@ -81,30 +81,27 @@ class PhotoFiles:
 
     def first_bytes(self, sha256: str, count: int) -> bytes:
         """The beginning of an unfinished or whole photograph."""
-        path = self.path(sha256) if self.holds(sha256) else self._part(sha256)
-        try:
-            with path.open("rb") as file:
+        final = self.path(sha256)
+        for path in (final, self._part(sha256), final):  # named in between
+            with suppress(FileNotFoundError), path.open("rb") as file:
                 return file.read(count)
-        except FileNotFoundError:
-            return b""
+        return b""
 
     def settle(self, sha256: str) -> bool:
         """Give an arrived photograph its final name; False if its bytes are others.
 
-        Bytes with another hash are thrown away: they have to be sent again.
+        Bytes with another hash are thrown away: they have to be sent again. Of two that
+        settle the same photograph at once, one finds it done.
         """
         part, final = self._part(sha256), self.path(sha256)
         if _hash_of(part) != sha256:
             part.unlink(missing_ok=True)
-            return False
-        with _translated():
-            final.parent.mkdir(parents=True, exist_ok=True)
-            with _opened(part, os.O_RDONLY) as handle:
-                os.fsync(handle)
-            part.replace(final)
-            for folder in (final.parent, self._folder):
-                with _opened(folder, os.O_RDONLY) as handle:
-                    os.fsync(handle)
+            return self.holds(sha256)
+        try:
+            self._name(part, final)
+        except StoreUnavailable:
+            if not self.holds(sha256):
+                raise
         return True
 
     def copy(self, sha256: str, name: str) -> bytes | None:
@@ -155,6 +152,16 @@ class PhotoFiles:
         path = self.path(sha256)
         if path.exists():
             path.replace(path.with_name(f"{path.name}.broken"))
+
+    def _name(self, part: Path, final: Path) -> None:
+        with _translated():
+            final.parent.mkdir(parents=True, exist_ok=True)
+            with _opened(part, os.O_RDONLY) as handle:
+                os.fsync(handle)
+            part.replace(final)
+            for folder in (final.parent, self._folder):
+                with _opened(folder, os.O_RDONLY) as handle:
+                    os.fsync(handle)
 
     def _part(self, sha256: str) -> Path:
         return self._folder / "arriving" / _checked(sha256)

@@ -74,6 +74,7 @@ class Phone:
     Attributes
     ----------
     chance : of a cut at every request, half before and half after it was served
+    heard : what the office said last
     """
 
     client: object
@@ -83,6 +84,7 @@ class Phone:
     chance: float = 0.3
     receipts: list = field(default_factory=list)
     cuts: int = 0
+    heard: str = ""
 
     def send_all(self) -> None:
         for _ in range(2000):
@@ -92,7 +94,7 @@ class Phone:
                 self._send()
             except Cut:
                 self.cuts += 1
-        raise AssertionError("no receipt after 2000 tries")
+        raise AssertionError(f"no receipt after 2000 tries; last heard: {self.heard}")
 
     def _send(self) -> None:
         for photo in self.photos:
@@ -105,6 +107,7 @@ class Phone:
                 )
                 assert have.status_code == 200, have.text
         answer = self._through(lambda: post(self.client, self.body))
+        self.heard = answer.text
         if answer.status_code == 200:
             receipt = answer.json["receipt"]
             assert receipt["body_sha256"] == sha(json.dumps(self.body).encode())

@@ -1,4 +1,7 @@
-"""Whatever is cut off in the middle: nothing lost, nothing doubled."""
+"""Whatever is cut off in the middle: nothing lost, nothing doubled.
+
+The short form of `ops/bench sync`, which has a real server, killed, and real wires.
+"""
 
 import json
 import threading

@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -58,6 +59,34 @@ def test_a_piece_beyond_the_end_leaves_no_hole(files):
     skipped = sent(files, JPEG, 1500, 2000)
 
     assert skipped.have == 1000
+
+
+def test_a_photograph_whose_server_died_after_its_last_byte_is_made_whole(files):
+    files.add_piece(sha(JPEG), 0, JPEG)  # all bytes are here, the name is not
+    assert arrival_of(files, sha(JPEG)).have == len(JPEG)
+
+    again = sent(files, JPEG, len(JPEG), len(JPEG))
+
+    assert again.is_whole
+    assert files.read(sha(JPEG)) == JPEG
+
+
+def test_an_empty_piece_elsewhere_is_refused(files):
+    with pytest.raises(InvalidInput, match="0 bytes"):
+        sent(files, JPEG, 100, 100)
+
+
+def test_of_two_that_finish_a_photograph_at_once_neither_is_refused(files):
+    bodies = [JPEG + bytes([n]) for n in range(40)]
+
+    def finish(body):
+        return sent(files, body, 0, len(body)).is_whole or files.holds(sha(body))
+
+    with ThreadPoolExecutor(4) as hands:
+        answers = list(hands.map(finish, [body for body in bodies for _ in range(4)]))
+
+    assert all(answers)
+    assert all(files.is_whole(sha(body)) for body in bodies)
 
 
 def test_bytes_that_are_not_those_promised_are_thrown_away(files):

@@ -71,6 +71,8 @@ def arrival_of(files: PhotoFiles, sha256: str) -> Arrival:
 def take_piece(files: PhotoFiles, piece: Piece, *, most_bytes: int) -> Arrival:
     """Take in one piece; the last one makes the photograph whole.
 
+    An empty piece at the end asks for that again, after the power went just before.
+
     Raises
     ------
     InvalidInput : it is too large, is no photograph, or is another than was said
@@ -200,7 +202,8 @@ def _refuse_impossible(piece: Piece, most_bytes: int) -> None:
             code="pho-003",
         )
     fits = piece.start >= 0 and piece.start + len(piece.body) <= piece.total
-    if not piece.body or not fits or len(piece.body) > LARGEST_PIECE:
+    is_empty = not piece.body and piece.start < piece.total
+    if is_empty or not fits or len(piece.body) > LARGEST_PIECE:
         raise InvalidInput(
             f"A piece of {len(piece.body)} bytes from byte {piece.start} does not fit "
             f"a photograph of {piece.total} bytes in pieces of up to {LARGEST_PIECE}.",
