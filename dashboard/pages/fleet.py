@@ -12,6 +12,7 @@ from dashboard.components.alerts import shown_as_alert
 from dashboard.components.entries import headed
 from dashboard.components.text import CAUTION, counted, sentence
 from dashboard.context import AppContext
+from dashboard.remembered import remembered
 from monitor.clock import local_date
 from monitor.domain.percent import percent
 from monitor.domain.quantities import SERIES_LABEL
@@ -102,6 +103,7 @@ class RatesView:
 
 
 @shown_as_alert
+@remembered
 def layout(
     context: AppContext, by: str = "kind", of: str = "", who: str = "inspector"
 ) -> Component:

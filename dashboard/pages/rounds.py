@@ -20,6 +20,7 @@ from dashboard.components.round_agreed import (
 from dashboard.components.round_days import date_part
 from dashboard.components.text import counted, day, sentence
 from dashboard.context import AppContext
+from dashboard.remembered import remembered
 from monitor.clock import local_date
 from monitor.domain.rights import Right
 from monitor.errors import InvalidInput
@@ -54,6 +55,7 @@ def title() -> str:
 
 
 @shown_as_alert
+@remembered
 def layout(context: AppContext, **asked: str) -> Component:
     """What is owed and who could go; the plan once somebody is named."""
     today = local_date(context.clock.now(), context.settings.timezone)

@@ -14,6 +14,7 @@ from dashboard.components.tables import quiet_table
 from dashboard.components.text import CAUTION, month
 from dashboard.context import AppContext
 from dashboard.figures.years_chart import years_chart
+from dashboard.remembered import remembered
 from monitor.domain.percent import chance, percent
 from monitor.errors import InvalidInput
 from monitor.schedule.shortfall import Cap
@@ -40,6 +41,7 @@ def title() -> str:
 
 
 @shown_as_alert
+@remembered
 def layout(context: AppContext, **asked: str) -> Component:
     """The answer, the drawing, the tables, the question."""
     cap = Cap(*(_number(asked.get(name, ""), name) for name in QUERY[1:]))

@@ -11,6 +11,7 @@ from dashboard.components.alerts import shown_as_alert
 from dashboard.components.text import counted, sentence
 from dashboard.components.year_calendar import DayCount, year_calendar
 from dashboard.context import AppContext
+from dashboard.remembered import remembered
 from monitor.clock import local_date
 from monitor.services.planning.works import works_ahead
 from monitor.services.showing.register import due_list
@@ -26,6 +27,7 @@ def title() -> str:
 
 
 @shown_as_alert
+@remembered
 def layout(context: AppContext) -> Component:
     """The year in twelve small months."""
     now = context.clock.now()
