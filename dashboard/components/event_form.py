@@ -228,7 +228,10 @@ def station_from(name: str | None, content: str | None) -> StationFile:
 
 def _what(today: date) -> list[Component]:
     kinds = {kind.value: sentence(kind.value) for kind in EventKind}
-    choose = html.Span("Choose a CSV with a column “gust [km/h]”", className="action")
+    choose = html.Span(
+        "Choose a CSV with a column “gust [km/h]”, or in m/s, mph or kn",
+        className="action",
+    )
     return [
         field("What", dcc.Dropdown(id=IDS.kind, options=kinds,
               value=EventKind.STORM.value, clearable=False), key=IDS.kind),

@@ -84,6 +84,18 @@ def test_what_can_not_be_is_refused_in_words(client):
     assert "choose it" in press(client, "enter", on=None)
 
 
+def test_an_area_that_crosses_itself_is_refused_and_calls_nobody(client, context):
+    bow_tie = {"type": "Polygon", "coordinates": [
+        [[-20.1, 47.4], [-19.9, 47.6], [-19.9, 47.4], [-20.1, 47.6], [-20.1, 47.4]],
+    ]}  # fmt: skip
+
+    said = press(client, "enter", around="", radius="", area=json.dumps(bow_tie))
+
+    assert "cross" in said
+    with context.store.read_session() as session:
+        assert records.EVENT_CALLS.count(session) == 0
+
+
 def test_a_reading_account_may_ask_but_not_enter(auditor):
     assert "would be called" in press(auditor, "ask")
     assert "reads the record and does not add to it" in press(auditor, "enter")
@@ -110,8 +122,7 @@ def test_an_event_is_ended_and_what_is_open_is_said(client, context):
     assert "is over. Five looks are still open, in order of risk:" in answer.text
 
 
-def test_a_stations_file_fills_in_size_and_day(client):
-    text = "time,gust [kn]\n2026-05-29 23:00,41\n2026-05-30 02:00,50\n"
+def read_file(client, text):
     content = "data:text/csv;base64," + base64.b64encode(text.encode()).decode()
     body = {
         "output": "..events-read.children...events-size.value...events-on.date..",
@@ -125,10 +136,25 @@ def test_a_stations_file_fills_in_size_and_day(client):
         "changedPropIds": ["events-file.contents"],
     }
 
-    said = client.post(UPDATE, json=body, headers=OWN).get_json()["response"]
+    return client.post(UPDATE, json=body, headers=OWN)
+
+
+def test_a_stations_file_fills_in_size_and_day(client):
+    text = "time,gust [kn]\n2026-05-29 23:00,41\n2026-05-30 02:00,50\n"
+
+    said = read_file(client, text).get_json()["response"]
 
     assert said["events-size"]["value"] == "92.6 km/h"  # 50 * 1.852, exact
     assert said["events-on"]["date"] == "2026-05-30"
+
+
+def test_a_stations_file_in_too_small_a_unit_is_doubted_beside_the_form(client):
+    text = "time,gust [km/h]\n2026-05-29 23:00,\n2026-05-30 02:00,28\n"
+
+    said = read_file(client, text)
+
+    assert "1 gust, 1 gap" in said.text
+    assert "Check the unit." in said.text
 
 
 @pytest.mark.parametrize(

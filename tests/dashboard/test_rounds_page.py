@@ -9,6 +9,8 @@ import pytest
 
 from dashboard.figures.day_map import DayStop, DayWay, day_map
 from monitor.services.planning.agreed import standing_rounds
+from monitor.store import records
+from tests.build import an_inspection
 from tests.dashboard.conftest import OWN
 from tests.dashboard.pressing import page_words, show
 
@@ -84,6 +86,28 @@ def test_an_agreed_round_has_its_own_page_and_can_be_taken_back(client, context)
     assert sent.status_code == 303
     assert "Taken back by Ines" in page_words(client, address)
     assert one.key not in {other.key for other in rounds_of(context)}
+
+
+def test_an_agreed_round_names_the_tree_and_says_what_was_looked_at_since(
+    client, context
+):
+    agree(client)
+    one = rounds_of(context)[0]
+    address = f"/rounds/{one.round.root_id}"
+    with context.store.read_session() as session:
+        support = records.SUPPORTS.find(session, code=one.codes[0])
+        tree = records.TREES.get(session, support.tree_id)
+    before = page_words(client, address)
+
+    with context.store.write_session() as session:
+        look = an_inspection(support.id, one.round.planned_on)
+        records.INSPECTIONS.add(session, [look])
+    after = page_words(client, address)
+
+    assert tree.species in before or tree.code in before
+    assert "Looked at on" not in before
+    assert after.count("Looked at on") == 1
+    assert after.count("Record it") == before.count("Record it") - 1
 
 
 def test_a_plan_that_is_not_the_one_shown_is_not_agreed(client, context):

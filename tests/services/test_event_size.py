@@ -42,7 +42,7 @@ def test_the_strongest_gust_and_its_day_are_found_among_gaps():
     assert found.strongest_m_s == pytest.approx(102.4 / 3.6)
     assert found.on.isoformat() == "2026-05-30"
     assert (found.values, found.gaps) == (3, 1)
-    assert "strongest 102 km/h (28 m/s)" in found.in_words()
+    assert "3 gusts, 1 gap, the strongest 102 km/h (28 m/s)." in found.in_words()
 
 
 def test_a_unit_that_is_said_beats_the_heading():

@@ -9,6 +9,7 @@ from monitor.domain.vocabulary import EventKind
 from monitor.errors import InvalidInput, UnclearNumber
 from monitor.exchange.dates import civil_date
 from monitor.exchange.sheet import Row, Sheet
+from monitor.schedule.calendar import counted
 from monitor.schedule.event_rules import EVENT_RULES
 from monitor.schedule.gusts import gust_in_words, gust_m_s, read_gusts, unit_of
 from monitor.units import parse, show
@@ -41,10 +42,11 @@ class StationFile:
 
     def in_words(self) -> str:
         """What was read, in one sentence."""
-        gaps = f", {self.gaps} gaps" if self.gaps else ""
+        gusts = counted(self.values, "gust")
+        gaps = f", {counted(self.gaps, 'gap')}" if self.gaps else ""
         return (
-            f"Column “{self.heading}” in {self.unit}: {self.values} gusts{gaps}, the "
-            f"strongest {gust_in_words(self.strongest_m_s)}."
+            f"Column “{self.heading}” in {self.unit}: {gusts}{gaps}, the strongest "
+            f"{gust_in_words(self.strongest_m_s)}."
         )
 
 
