@@ -4,6 +4,7 @@
 contrast, targets and 200 % text. Photographs are not weighed.
 """
 
+import logging
 import statistics
 import sys
 import tempfile
@@ -37,6 +38,7 @@ MEASURES = Path(__file__).parents[1] / "field_measures.js"
 
 def main() -> None:
     """Serve a small record, go through it with a phone, print a line a figure."""
+    logging.getLogger("waitress").setLevel(logging.ERROR)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         with served(made_world(folder), folder) as home, browser() as chromium:
