@@ -9,6 +9,7 @@ for is then asked again, many times, to time the server alone.
 import argparse
 import sys
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 
 from tests.browser.bench.make import made_record
@@ -28,31 +29,32 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(asked.folder or scratch)
         record = made_record(folder, asked.supports)
+        sys.stdout.write(f"{asked.supports} supports, {asked.supports * 50} readings\n")
         with served(record) as home:
-            found = measure(home, asked.repeats)
-    sys.stdout.write(f"{asked.supports} supports, {asked.supports * 50} readings\n")
-    _print(found)
+            _print(measure(home, asked.repeats))
 
 
-def _print(found: list[Measured]) -> None:
-    head = ("page", "usable s", "weight MB", "its callback ms 50 % / 95 %")
-    rows = [head] + [
-        (
+def _print(found: Iterable[Measured]) -> None:
+    """Each row as soon as it is known."""
+    _print_row("page", "usable s", "weight MB", "its callback ms 50 % / 95 %")
+    for one in found:
+        _print_row(
             one.name,
             "" if one.usable_s is None else f"{one.usable_s:.2f}{_late(one)}",
             "" if one.weight_mb is None else f"{one.weight_mb:.2f}",
             f"{one.median_ms:.0f} / {one.p95_ms:.0f}"
             + (" over" if one.p95_ms > GOAL_SERVER_MS else ""),
         )
-        for one in found
-    ]
-    for row in rows:
-        sys.stdout.write("".join(f"{cell:<28}" for cell in row).rstrip() + "\n")
     sys.stdout.write(
         f"goals: usable below {GOAL_USABLE_S:g} s, callbacks below "
         f"{GOAL_SERVER_MS:g} ms (95 %), weight below {GOAL_WEIGHT_MB:g} MB\n"
         "weight: what a page brings after the framework's own files\n"
     )
+
+
+def _print_row(*cells: str) -> None:
+    sys.stdout.write("".join(f"{cell:<28}" for cell in cells).rstrip() + "\n")
+    sys.stdout.flush()
 
 
 def _late(one: Measured) -> str:

@@ -26,6 +26,10 @@ make_server(AppContext(settings, store, FixedClock(NOW))).run()
 """
 
 
+PATIENCE_S = 300.0
+"""Its modules alone take some seconds of the processor, minutes on a busy machine."""
+
+
 @contextmanager
 def served(record: Path) -> Iterator[str]:
     """Address of a server over this record."""
@@ -33,7 +37,7 @@ def served(record: Path) -> Iterator[str]:
     process = subprocess.Popen([sys.executable, "-c", _SERVE, str(record), str(port)])
     home = f"http://127.0.0.1:{port}"
     try:
-        _wait_for(home)
+        _wait_for(home, process)
         yield home
     finally:
         process.terminate()
@@ -47,8 +51,9 @@ def _free_port() -> int:
         return port
 
 
-def _wait_for(home: str) -> None:
-    for _ in range(600):
+def _wait_for(home: str, process: subprocess.Popen[bytes]) -> None:
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until and process.poll() is None:
         try:
             urllib.request.urlopen(f"{home}/healthz", timeout=5).close()
         except (urllib.error.URLError, ConnectionError, TimeoutError):

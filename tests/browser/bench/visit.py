@@ -3,6 +3,7 @@
 import json
 import time
 import urllib.request
+from collections.abc import Iterator
 from dataclasses import dataclass
 from statistics import median, quantiles
 
@@ -66,7 +67,7 @@ class Asked:
         return str(json.loads(self.body)["output"])
 
 
-def measure(home: str, repeats: int) -> list[Measured]:
+def measure(home: str, repeats: int) -> Iterator[Measured]:
     """Visit every page a few times, then replay its callbacks."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
@@ -76,10 +77,10 @@ def measure(home: str, repeats: int) -> list[Measured]:
         context = browser.new_context(viewport={"width": 1440, "height": 900})
         page = context.new_page()
         _sign_in(page, home)
-        found = [_measure(page, home, *where, repeats) for where in PAGES]
-        found += _typing(page, home, repeats)
+        for where in PAGES:
+            yield _measure(page, home, *where, repeats)
+        yield from _typing(page, home, repeats)
         browser.close()
-    return found
 
 
 def _sign_in(page: Page, home: str) -> None:
