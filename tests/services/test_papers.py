@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 
@@ -13,8 +13,10 @@ from monitor.errors import InvalidInput, NotFound
 from monitor.reports.blocks import Size
 from monitor.services.assessing.assess import assess_all
 from monitor.services.papers import make as making
+from monitor.services.papers.certificate import _instant
 from monitor.services.papers.fingerprint import check
 from monitor.services.papers.make import House, make_paper
+from monitor.services.papers.plain_page import _by
 from monitor.services.papers.wish import PaperKind, PaperWish, Scope
 from monitor.services.recording.commands import Revision
 from monitor.services.recording.revise import revise
@@ -402,3 +404,22 @@ def test_a_sheet_can_be_letter(world, house, tmp_path):
     wish = PaperWish(scope=Scope.SUPPORT, name="S-0102", size=Size.LETTER)
 
     assert made(house, tmp_path, wish).info["Page size"].endswith("(letter)")
+
+
+@pytest.mark.parametrize(
+    ("now", "words"),
+    [
+        (datetime(2013, 3, 1, tzinfo=UTC), "20 February 2014"),
+        (datetime(2030, 3, 1, tzinfo=UTC), "now; it was due on"),
+    ],
+)
+def test_an_owner_is_told_when_a_look_is_late(now, words):
+    assert words in _by(date(2014, 2, 20), now.date()).replace("\u00a0", " ")
+
+
+def test_a_certificate_says_an_instant_in_words():
+    east = datetime(2031, 5, 15, 1, 30, tzinfo=timezone(timedelta(hours=3)))
+
+    said = _instant(east).replace("\u00a0", " ")
+
+    assert said == "14 May 2031, 22:30 UTC"  # three hours earlier, by hand

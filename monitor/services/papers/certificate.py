@@ -1,7 +1,7 @@
 """The certificate of one inspection: what was looked at, read, found and missed."""
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import UTC, date, datetime
 from uuid import UUID
 
 from monitor.domain.inspections import Inspection, Instrument, Reading
@@ -113,8 +113,8 @@ def _answer(visit: Inspection, readings: list[Reading]) -> str:
 
 def _about(view: SupportView, visit: Inspection) -> tuple[tuple[str, str], ...]:
     air = "not noted" if visit.air_c is None else show(visit.air_c, "degC")
-    device = visit.device_at.isoformat(" ", "minutes") if visit.device_at else "none"
-    received = visit.recorded_at.isoformat(" ", "minutes")
+    device = _instant(visit.device_at) if visit.device_at else "none"
+    received = _instant(visit.recorded_at)
     corrected = f"yes: {visit.reason}" if visit.supersedes_id else ""
     items = (
         ("Kind of look", visit.kind.value),
@@ -127,6 +127,11 @@ def _about(view: SupportView, visit: Inspection) -> tuple[tuple[str, str], ...]:
         ("Note", visit.note),
     )
     return tuple((name, sentence(value)) for name, value in items if value.strip())
+
+
+def _instant(at: datetime) -> str:
+    utc = at.astimezone(UTC)
+    return f"{on(utc.date())}, {utc:%H:%M} UTC"
 
 
 def _read(desk: Desk, view: SupportView, readings: list[Reading]) -> list[Block]:

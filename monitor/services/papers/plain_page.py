@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
+from datetime import date
 
 from monitor.reports.blocks import (
     Block,
@@ -51,7 +52,7 @@ def plain_page(
         blocks.append(Words(f"As known on {on(today)}. {HOW_KNOWN}", Voice.CAUTION))
     blocks += [Heading("How it is"), *_how_it_is(standing)]
     blocks += [Heading("What we recommend"), Points(_recommended(standing, works))]
-    blocks += [Heading("When we come again"), *_next(standing)]
+    blocks += [Heading("When we come again"), *_next(standing, today)]
     return [*blocks, Words(CAUTION, Voice.CAUTION)]
 
 
@@ -148,7 +149,7 @@ def _recommended(
     return tuple(said) or ("Nothing beyond the looks below.",)
 
 
-def _next(views: Sequence[SupportView]) -> list[Block]:
+def _next(views: Sequence[SupportView], today: date) -> list[Block]:
     dues = sorted(
         ((v.due, v.support.code) for v in views if v.due is not None),
         key=lambda pair: (pair[0].due_on, pair[1]),
@@ -157,7 +158,7 @@ def _next(views: Sequence[SupportView]) -> list[Block]:
         return [Words("No look is owed by the rules in force.")]
     columns = (Column("Support", 0.9), Column("By", 1.4), Column("Why", 4.1))
     rows = tuple(
-        (code, on(due.due_on), why_due(due)) for due, code in dues[: NAMED - 2]
+        (code, _by(due.due_on, today), why_due(due)) for due, code in dues[: NAMED - 2]
     )
     blocks: list[Block] = [Grid("The next looks", columns, rows)]
     if len(dues) > len(rows):
@@ -165,6 +166,10 @@ def _next(views: Sequence[SupportView]) -> list[Block]:
         more = f"{len(dues) - len(rows)} more follow until {on(last)}."
         blocks.append(Words(more, Voice.QUIET))
     return blocks
+
+
+def _by(due_on: date, today: date) -> str:
+    return on(due_on) if due_on >= today else f"now; it was due on {on(due_on)}"
 
 
 def _word(view: SupportView) -> str:
