@@ -22,12 +22,17 @@ from dashboard.context import AppContext
 from monitor.domain.events import Event
 from monitor.domain.inspections import Inspection, Reading, Work
 from monitor.domain.rights import Right
-from monitor.domain.scheduling import PolicyVersion
+from monitor.domain.scheduling import DeferralEntry, PolicyVersion
 from monitor.domain.supports import LimitOverride, Support
 from monitor.errors import Conflict, InvalidInput, NotAllowed
 from monitor.schedule.policy_record import from_plain
 from monitor.services.assessing.limits import set_limit
 from monitor.services.planning.adopt_policy import adopt
+from monitor.services.planning.deferrals import (
+    DeferralCommand,
+    defer,
+    withdraw_deferral,
+)
 from monitor.services.planning.event_changes import EventCorrection, correct_event
 from monitor.services.planning.events import (
     EventCommand,
@@ -54,6 +59,14 @@ class EventWithdrawal:
     """That an event was entered in error; `event` is its name or id."""
 
     event: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class DeferralWithdrawal:
+    """That the newest deferral of a support no longer stands."""
+
+    support: str
     reason: str
 
 
@@ -172,6 +185,19 @@ def _event_gone(session: Session, command: EventWithdrawal, stamp: Stamp) -> Eve
     return withdraw_event(session, command.event, reason=why, actor=actor, now=now)
 
 
+def _deferral(
+    session: Session, command: DeferralCommand, stamp: Stamp
+) -> DeferralEntry:
+    return defer(session, command, actor=stamp.actor, now=stamp.now).entry
+
+
+def _deferral_gone(
+    session: Session, command: DeferralWithdrawal, stamp: Stamp
+) -> DeferralEntry:
+    code, why, actor, now = command.support, command.reason, stamp.actor, stamp.now
+    return withdraw_deferral(session, code, reason=why, actor=actor, now=now).entry
+
+
 def _support(session: Session, command: commands.SupportDraft, stamp: Stamp) -> Support:
     (key,) = register_supports(session, [command], actor=stamp.actor, now=stamp.now)
     return records.SUPPORTS.get(session, key)
@@ -246,6 +272,11 @@ DEEDS = (
     Deed("withdraw_event", "/events/withdrawals",
          "Say that an event was entered in error",
          EventWithdrawal, Event, _event_gone, Right.PLAN),
+    Deed("defer", "/deferrals", "Put off the inspection that is owed next",
+         DeferralCommand, DeferralEntry, _deferral, Right.PLAN),
+    Deed("withdraw_deferral", "/deferrals/withdrawals",
+         "Take the newest deferral of a support back",
+         DeferralWithdrawal, DeferralEntry, _deferral_gone, Right.PLAN),
     Deed("adopt_policy", "/policy",
          "Put a policy in force; refused (409) if it was made from an older version",
          PolicyAdoption, PolicyVersion, _policy, Right.SET_POLICY),

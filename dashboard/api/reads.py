@@ -15,7 +15,7 @@ from dashboard.api.shapes import page_schema, schema_of
 from dashboard.context import AppContext
 from monitor.domain import conclusions, inspections, places, supports
 from monitor.domain.events import Event
-from monitor.domain.scheduling import PolicyVersion
+from monitor.domain.scheduling import DeferralEntry, PolicyVersion
 from monitor.errors import InvalidInput, NotFound
 from monitor.services.exporting.api_pages import page
 from monitor.store import records
@@ -74,6 +74,8 @@ RESOURCES = (
     Resource("photos", "photographs, without their bytes", inspections.Photo,
              records.PHOTOS, by=("inspection_id",)),
     Resource("events", "storms and blows", Event, records.EVENTS, of_support=False),
+    Resource("deferrals", "inspections put off, by whom and why", DeferralEntry,
+             records.DEFERRALS),
     Resource("dues", "inspections that are owed, with their sentence",
              conclusions.Due, records.DUES, key=_SUPPORT),
     Resource("standings", "how supports stand: screening only",

@@ -1,6 +1,7 @@
 """Programs record works, correct, set limits, enter events and adopt policies."""
 
 import json
+from datetime import timedelta
 
 import pytest
 
@@ -10,9 +11,12 @@ from monitor.clock import new_id
 from monitor.domain.people import KeyKind, KeyScope
 from monitor.domain.rights import Right, may
 from monitor.domain.vocabulary import Role
+from monitor.schedule.deferral import HELD_FAST
 from monitor.services import access
 from monitor.services.access import NewAccount
 from monitor.services.entry.keys import Wish, make_key
+from monitor.services.planning.plan import plan_all
+from monitor.store import records
 from tests.api.conftest import Program
 from tests.conftest import NOON
 
@@ -123,6 +127,31 @@ def test_an_event_is_entered_once_ended_and_withdrawn(fresh):
     assert right.json["id"] != key
     assert over.json["ended_on"] == "2026-05-31"
     assert gone.json["withdrawn"] is True
+
+
+def test_a_look_is_put_off_once_and_taken_back_with_a_reason(fresh, context):
+    with context.store.write_session() as session:
+        plan_all(session, now=NOON)
+        due = next(d for d in records.DUES.all(session) if d.rule not in HELD_FAST)
+        code = records.SUPPORTS.get(session, due.support_id).code
+    later = max(due.due_on, NOON.date()) + timedelta(days=10)
+    wish = {"support": code, "until_on": later.isoformat(),
+            "reason": "bridge “closed” 🌳", "name": "Maren"}  # fmt: skip
+
+    early = fresh.post("/deferrals", json=wish | {"until_on": "2001-01-01"})
+    first = fresh.post("/deferrals", json=wish)
+    again = fresh.post("/deferrals", json=wish)
+    silent = fresh.post("/deferrals/withdrawals", json={"support": code, "reason": ""})
+    back = fresh.post("/deferrals/withdrawals", json={"support": code, "reason": "dry"})
+
+    assert (early.status_code, early.json["field"]) == (422, "until_on")
+    assert first.status_code == 201, first.json
+    assert (first.json["until_on"], first.json["name"]) == (wish["until_on"], "Maren")
+    assert again.status_code == 422
+    assert (silent.status_code, silent.json["field"]) == (422, "reason")
+    assert back.json["withdrawn"] is True
+    assert back.json["supersedes_id"] == first.json["id"]
+    assert fresh.get(f"/deferrals?support={code}").json["items"] == []
 
 
 def test_a_policy_is_read_changed_and_adopted_once(context):

@@ -25,15 +25,16 @@ _PLANNERS_422 = "401 403 403 403 422 422 422 422"
 _RECORDERS_415 = "401 403 403 403 415 415 415 415"
 
 API_LISTS = (
-    "dues", "events", "facts", "findings", "inspections", "limits",
+    "deferrals", "dues", "events", "facts", "findings", "inspections", "limits",
     "marks", "members", "outlooks", "photos", "policies", "policy", "readings",
     "sites", "standings", "supports", "trees", "works", "openapi.json",
 )  # fmt: skip
 API_RECORDS = (
-    "events", "facts", "findings", "inspections", "limits", "marks", "members",
-    "photos", "policies", "readings", "sites", "trees", "works",
+    "deferrals", "events", "facts", "findings", "inspections", "limits", "marks",
+    "members", "photos", "policies", "readings", "sites", "trees", "works",
 )  # fmt: skip
 API_DEEDS = (
+    "deferrals", "deferrals/withdrawals",
     "events", "events/corrections", "events/ends", "events/withdrawals",
     "inspections", "inspections/amendments", "inspections/withdrawals", "limits",
     "readings/corrections", "supports", "works", "works/amendments",
