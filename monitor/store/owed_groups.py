@@ -40,11 +40,10 @@ class OwedSearch:
 
 @dataclass(frozen=True, slots=True)
 class InGroup:
-    """A support, the group it is in, and how many are in that."""
+    """A support, and the group it is in."""
 
     support_id: UUID
     group: str
-    total: int
 
 
 def count_groups(session: Session, search: OwedSearch) -> dict[str, int]:
@@ -69,10 +68,9 @@ def first_of_groups(
         _DUE.c.due_on,
         group.label("part"),
         place.label("place"),
-        sa.func.count().over(partition_by=group).label("total"),
     ).subquery()
     query = (
-        sa.select(ranked.c.id, ranked.c.part, ranked.c.total)
+        sa.select(ranked.c.id, ranked.c.part)
         .where(ranked.c.place <= most)
         .order_by(ranked.c.due_on, ranked.c.code)
     )

@@ -83,7 +83,7 @@ def due_page(session: Session, now: datetime, choice: DueChoice) -> DuePage:
         found = _one_group(session, search, choice)
     else:
         first = owed_groups.first_of_groups(session, search, most=FEW)
-        totals = {one.group: one.total for one in first}
+        totals = owed_groups.count_groups(session, search)
         shown, later = _shown(totals)
         ids = [one.support_id for one in first if one.group in shown]
         found = _Found(totals, shown, ids, later)
