@@ -22,6 +22,15 @@ window.dash_clientside = window.dash_clientside || {};
   window.addEventListener("beforeprint", () => redraw(PAPER_PX));
   window.addEventListener("afterprint", () => redraw(null));
 
+  /* The framework's field for a file has no name of its own; its label's words name it. */
+  new MutationObserver(() => {
+    document.querySelectorAll("input[type=file]:not([aria-label])").forEach((field) => {
+      const holder = field.closest("[id]");
+      const label = holder && document.querySelector(`label[for=${CSS.escape(holder.id)}]`);
+      if (label) field.setAttribute("aria-label", label.textContent);
+    });
+  }).observe(document, { childList: true, subtree: true });
+
   let isThere = false;
 
   window.dash_clientside.underprop = {

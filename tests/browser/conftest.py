@@ -41,7 +41,8 @@ class Heard:
         page.on("request", self._request)
 
     def _console(self, message) -> None:
-        if message.type in {"error", "warning"}:
+        is_drivers = "GL Driver Message" in message.text  # drawing without a card
+        if message.type in {"error", "warning"} and not is_drivers:
             self.complaints.append(message.text)
 
     def _request(self, request) -> None:

@@ -35,7 +35,7 @@ def test_nothing_is_cut_laid_over_or_unnamed(chromium, home, scheme):
         page.wait_for_load_state("networkidle")
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 900})
-            wrong += [f"{path} at {width}: {what}" for what in _settled(page)]
+            wrong += [f"{path} at {width}: {what}" for what in settled(page)]
 
     context.close()
     assert not wrong, "\n".join(wrong)
@@ -93,7 +93,7 @@ def test_letters_keep_their_order_however_fast_they_come(desk, home):
     assert typed == "3/8"
 
 
-def _settled(page) -> list[str]:
+def settled(page) -> list[str]:
     """Return what is wrong once figures had up to five seconds to follow the window."""
     for _ in range(20):
         page.wait_for_timeout(250)
