@@ -2,7 +2,6 @@
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import fields
-from os import cpu_count
 
 import numpy as np
 
@@ -29,6 +28,7 @@ from monitor.mechanics.posts import (
 )
 from monitor.mechanics.screening import Z90
 
+_THREADS = 2
 _BLOCK = 8192  # rows worked on at a time: larger ones leave the processor's memory
 
 
@@ -55,7 +55,7 @@ def post_margin(posts: Posts, course: Course, code: PostCode) -> Margin:
         slender = now.slenderness[:, 0]
         refused[rows] |= np.where(slender > MOST_SLENDER, TOO_SLENDER_BIT, 0)
 
-    with ThreadPoolExecutor(cpu_count()) as pool:  # numpy lets threads run
+    with ThreadPoolExecutor(_THREADS) as pool:  # numpy lets threads run
         list(pool.map(work, range(0, count, _BLOCK)))
     verdicts = Verdicts(
         method=code.method,
