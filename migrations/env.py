@@ -12,6 +12,7 @@ revision may change rows and recreate tables, and no reader ever meets unguarded
 import sqlalchemy as sa
 from alembic import context
 from alembic.autogenerate.api import AutogenContext
+from sqlalchemy.orm import Session
 
 from monitor.store.engine import prepare_sqlite
 from monitor.store.models import Base, guards
@@ -85,7 +86,9 @@ def finish(connection: sa.Connection) -> None:
     """Do what belongs to this upgrade, so that nothing comes between it and the rest."""
     afterwards = context.config.attributes.get("afterwards")
     if afterwards is not None:
-        afterwards(connection)
+        with Session(connection) as session:
+            afterwards(session)
+            session.commit()  # of what the session holds; the upgrade commits itself
 
 
 def check_unchanged(connection: sa.Connection, before: Hashes) -> None:

@@ -8,6 +8,7 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from sqlalchemy.orm import Session
 
 from monitor.errors import SchemaOutOfDate
 from monitor.store.engine import Store
@@ -15,7 +16,7 @@ from monitor.store.engine import Store
 MIGRATIONS = Path(__file__).parents[2] / "migrations"
 
 
-Afterwards = Callable[[sa.Connection], None]
+Afterwards = Callable[[Session], None]
 """What belongs to an upgrade: done in its transaction, after the last revision."""
 
 

@@ -7,8 +7,6 @@ taken into it; so an upgrade either happens whole or not at all.
 
 from datetime import datetime
 
-import sqlalchemy as sa
-
 from monitor.services.keeping.anchor import anchor
 from monitor.store import Session, Store, schema
 
@@ -32,10 +30,8 @@ def bring_up(url: str, *, actor: str, now: datetime) -> str:
     finally:
         store.close()
 
-    def vouch(connection: sa.Connection) -> None:
-        with Session(connection) as session:
-            anchor(session, before=before, actor=actor, now=now)
-            session.commit()  # of what the session holds; the upgrade commits itself
+    def vouch(session: Session) -> None:
+        anchor(session, before=before, actor=actor, now=now)
 
     if before != schema.head_revision():
         is_unvouched = "" < before < FIRST_WITH_ROW_HASHES
