@@ -115,7 +115,7 @@ def _opening(view: SupportView, put_off: list[DeferralEntry]) -> list[Component]
 
 def _more_entries(code: str) -> Component:
     part = quote(code, safe="")
-    work = dcc.Link("Record a work", href=f"/work/{part}")
+    work = dcc.Link("Record a work", href=f"/works/{part}")
     correction = dcc.Link("Correct a reading", href=f"/correct/{part}")
     return html.P([work, " · ", correction], className="no-print")
 

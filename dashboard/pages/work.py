@@ -22,7 +22,7 @@ from monitor.services.recording.commands import WorkCommand
 from monitor.services.recording.works import record_work
 from monitor.services.showing.previews import Workable, work_in_words, workable
 
-NAME, PATH = "work", "/work/<code>"
+NAME, PATH = "work", "/works/<code>"
 QUERY: tuple[str, ...] = ()
 FIELDS = ("support", "kind", "on", "by", "member", "closes", "note")
 IDS = SimpleNamespace(

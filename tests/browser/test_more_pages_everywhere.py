@@ -2,8 +2,7 @@
 
 import pytest
 
-from tests.browser.conftest import sign_in
-from tests.browser.test_pages_everywhere import WIDTHS, settled
+from tests.browser.test_pages_everywhere import everywhere
 
 pytestmark = pytest.mark.browser
 
@@ -12,7 +11,7 @@ GROUPS = (
     ("/rounds", "/plan", "/plan/calendar", "/due/days"),
     ("/policy", "/events", "/decide"),
     ("/people", "/account", "/notices"),
-    ("/supports/S-0101/photos", "/supports/S-0101/margin", "/work/S-0101"),
+    ("/supports/S-0101/photos", "/supports/S-0101/margin", "/works/S-0101"),
     ("/guides", "/guides/inspector", "/papers", "/forecasts"),
 )
 
@@ -20,21 +19,8 @@ GROUPS = (
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("paths", GROUPS, ids=lambda paths: paths[0])
 def test_nothing_is_cut_laid_over_or_unnamed(chromium, whole_home, paths, scheme):
-    context = chromium.new_context(color_scheme=scheme)
-    page = context.new_page()
-    heard = sign_in(page, whole_home, name="Otto")
-    wrong = []
+    wrong, heard = everywhere(chromium, whole_home, paths, ("Otto", scheme))
 
-    for path in paths:
-        page.set_viewport_size({"width": WIDTHS[-1], "height": 900})
-        page.goto(f"{whole_home}{path}")
-        page.locator("main h1").first.wait_for()
-        page.wait_for_load_state("networkidle")
-        for width in WIDTHS:
-            page.set_viewport_size({"width": width, "height": 900})
-            wrong += [f"{path} at {width}: {what}" for what in settled(page)]
-
-    context.close()
     assert not wrong, "\n".join(wrong)
     assert heard.complaints == []
     assert heard.elsewhere == []

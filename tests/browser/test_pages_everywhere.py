@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import sign_in
+from tests.browser.conftest import NAME, sign_in
 
 pytestmark = pytest.mark.browser
 
@@ -23,21 +23,8 @@ PAGES = (
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_nothing_is_cut_laid_over_or_unnamed(chromium, home, scheme):
-    context = chromium.new_context(color_scheme=scheme)
-    page = context.new_page()
-    heard = sign_in(page, home)
-    wrong = []
+    wrong, heard = everywhere(chromium, home, PAGES, (NAME, scheme))
 
-    for path in PAGES:
-        page.set_viewport_size({"width": WIDTHS[-1], "height": 900})
-        page.goto(f"{home}{path}")
-        page.locator("main h1").first.wait_for()
-        page.wait_for_load_state("networkidle")
-        for width in WIDTHS:
-            page.set_viewport_size({"width": width, "height": 900})
-            wrong += [f"{path} at {width}: {what}" for what in settled(page)]
-
-    context.close()
     assert not wrong, "\n".join(wrong)
     assert heard.complaints == []
     assert heard.elsewhere == []
@@ -91,6 +78,32 @@ def test_letters_keep_their_order_however_fast_they_come(desk, home):
     typed = desk.get_by_label("Settlement", exact=True).evaluate(TYPED)
 
     assert typed == "3/8"
+
+
+def everywhere(chromium, home, paths, seen_by):
+    """Open pages at every width, as somebody in a scheme of colours.
+
+    Returns
+    -------
+    (wrong, heard) : what is wrong in sentences, and what the browser said
+    """
+    name, scheme = seen_by
+    context = chromium.new_context(color_scheme=scheme)
+    page = context.new_page()
+    heard = sign_in(page, home, name=name)
+    wrong = []
+
+    for path in paths:
+        page.set_viewport_size({"width": WIDTHS[-1], "height": 900})
+        page.goto(f"{home}{path}")
+        page.locator("main h1").first.wait_for()
+        page.wait_for_load_state("networkidle")
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 900})
+            wrong += [f"{path} at {width}: {what}" for what in settled(page)]
+
+    context.close()
+    return wrong, heard
 
 
 def settled(page) -> list[str]:

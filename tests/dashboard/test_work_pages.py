@@ -149,7 +149,7 @@ def test_a_correction_that_says_too_little_is_refused(client, changes, said):
     assert said in press(client, "correct", "save", filled | changes)
 
 
-@pytest.mark.parametrize("path", ["/work/S-0101", "/correct/S-0101"])
+@pytest.mark.parametrize("path", ["/works/S-0101", "/correct/S-0101"])
 def test_who_only_reads_is_told_so(auditor, path):
     assert "does not add to it" in page_words(auditor, path)
 
@@ -161,12 +161,12 @@ def test_an_auditor_who_presses_all_the_same_is_refused(auditor, context):
     assert works_of(context, "S-0101") == before
 
 
-@pytest.mark.parametrize("path", ["/work/S-9999", "/correct/S-9999"])
+@pytest.mark.parametrize("path", ["/works/S-9999", "/correct/S-9999"])
 def test_a_support_that_is_not_there_is_said_so(reader, path):
     assert "S-9999" in page_words(reader, path)
 
 
-@pytest.mark.parametrize("path", ["/work/S-0101", "/correct/S-0101"])
+@pytest.mark.parametrize("path", ["/works/S-0101", "/correct/S-0101"])
 def test_every_field_is_named_and_the_support_leads_here(reader, path):
     page = show(reader, path)["shell-page"]["children"]
     fields = [tag for tag in tags_of(page) if tag in {"Dropdown", "Input", "Textarea",
