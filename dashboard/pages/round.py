@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
+from types import SimpleNamespace
 from urllib.parse import quote, urlencode
 from uuid import UUID
 
@@ -32,6 +33,7 @@ from monitor.store.overview import OverviewLine, overview
 
 NAME, PATH = "round", "/rounds/<key>"
 QUERY: tuple[str, ...] = ()
+IDS = SimpleNamespace()
 
 
 def title(key: str = "") -> str:

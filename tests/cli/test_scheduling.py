@@ -72,7 +72,7 @@ def test_a_stations_file_gives_size_and_day(run, tmp_path):
     told = run("event", "add", "storm", *where).output
     doubted = run("event", "add", "storm", *where, "--unit", "m/s")
 
-    assert "2 gusts, 1 gaps, the strongest 95 km/h (26 m/s)" in told
+    assert "2 gusts, 1 gap, the strongest 95 km/h (26 m/s)" in told
     assert "Storm of 30 May 2026: 1 supports" in told
     assert isinstance(doubted.exception, InvalidInput)
     assert "--sure" in str(doubted.exception)
