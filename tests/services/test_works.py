@@ -90,3 +90,16 @@ def test_zinc_is_not_renewed_by_its_age(store):
         adopt(session, lasting, reason="paint plan", actor="test", now=NOON)
 
         assert works_due(session, None, today=TODAY) == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "coating"), [(MemberKind.POST, "None"), (MemberKind.PIN, "red lead paint")]
+)
+def test_no_coating_is_renewed_where_there_is_none_or_nobody_gets_at_it(
+    store, kind, coating
+):
+    with store.write_session() as session:
+        bare = a_support(session, kind=kind)
+        records.FACTS.add(session, [told(bare.member.id, "coating", coating)])
+
+        assert works_due(session, None, today=TODAY) == ()

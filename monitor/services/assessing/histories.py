@@ -24,6 +24,7 @@ SYNTHETIC_LIFE_MONTHS = 8 * 12
 asked of crown securing by ZTV-Baumpflege (seen restated); a named date rules it."""
 _RUST = "rusted_area"
 _ZINC = ("zinc", "galvan")
+_BARE = ("none", "bare", "uncoated")
 
 
 def histories(
@@ -166,11 +167,14 @@ def _coats(
 ) -> Iterator[Coat]:
     """Paint as built; no fact says how long it was planned to last.
 
-    Zinc is not renewed by age: its loss is read.
+    Zinc is not renewed by age: its loss is read. Nobody paints a pin inside the wood.
     """
     for member in members:
         coating = fleet.facts[member.id].get("coating")
-        if coating is None or any(w in coating.given.casefold() for w in _ZINC):
+        if coating is None or member.kind is MemberKind.PIN:
+            continue
+        said = coating.given.strip().casefold()
+        if said in _BARE or any(word in said for word in _ZINC):
             continue
         read = [
             outlook
